@@ -1,0 +1,84 @@
+package bot
+
+import (
+	"lotbell/rules"
+	"lotbell/state"
+)
+
+// context is what is known when the message in hand is read.
+func (t *turn) context() Context {
+	c := Context{At: t.msg.At, Zone: t.mill.Zone(), Lang: t.lang(),
+		Measures: map[string]map[string]float64{}}
+	for _, p := range t.mill.Places() {
+		c.Places = append(c.Places, t.placeView(p))
+	}
+	if s, ok := t.mill.Setting(state.SetDecimal); ok && s.Text != "" {
+		c.Decimal = s.Text[0]
+	}
+	for k, g := range t.mill.Measures() {
+		if c.Measures[k[0]] == nil {
+			c.Measures[k[0]] = map[string]float64{}
+		}
+		c.Measures[k[0]][k[1]] = g.Kg()
+	}
+	if t.person == nil {
+		return c
+	}
+	c.Posts = t.person.Posts
+	c.Decides = t.person.Is(state.Manager) || t.person.Is(state.Deputy) || t.person.Is(state.Lead)
+	c.Asked = t.pendingAt(t.msg.From).Asked
+	for _, call := range t.callsFor(t.person.ID) {
+		c.Calls = append(c.Calls, call.Number)
+	}
+	for _, card := range t.cards {
+		c.People = append(c.People, card.Name)
+	}
+	return c
+}
+
+// placeView is what a reader must know of a place.
+func (t *turn) placeView(p state.Place) PlaceView {
+	v := PlaceView{Name: p.Name, Kind: p.Kind, Capacity: p.Capacity.Kg(), Dial: p.DialUnit}
+	stays := t.mill.StaysAt(p.Name)
+	if len(stays) == 0 {
+		return v
+	}
+	s := stays[0]
+	v.Holds, v.Closed, v.Since = true, s.Full != 0, s.From
+	v.Washed = s.Kind != state.Tank && s.Kind != state.Intake
+	look := t.watch.Book.Look(t.mill, t.watch.Know, s.Subject(), t.at)
+	if x, _, ok := look.Read("hum"); ok && x.Num == x.Num {
+		v.Moisture = x.Num
+	}
+	out, _, _ := look.Read("fire_out")
+	v.Lit = (s.Kind == state.Drum || s.Kind == state.Predryer) && out.Is != state.Yes
+	soak, _, _ := look.Read("soak_start")
+	v.Soaking = soak.Is == state.Yes
+	return v
+}
+
+// callsFor lists the standing calls that were rung to somebody, the most urgent first.
+func (d *Desk) callsFor(id state.PersonID) []*state.Call {
+	var out []*state.Call
+	for _, c := range d.mill.Calls() {
+		for _, p := range c.Told {
+			if p == id {
+				out = append(out, c)
+				break
+			}
+		}
+	}
+	return out
+}
+
+// look opens a view of what is at a place: its first stay, else the place itself.
+func (d *Desk) look(place string, at state.Instant) (*rules.View, state.Subject) {
+	of := state.Subject{Kind: state.OfPlace, Name: place}
+	if s := d.mill.StaysAt(place); len(s) > 0 {
+		of = s[0].Subject()
+	}
+	if place == state.Whole {
+		of = state.Subject{Kind: state.OfMill, Name: state.Whole}
+	}
+	return d.watch.Book.Look(d.mill, d.watch.Know, of, at), of
+}

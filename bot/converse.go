@@ -1,0 +1,396 @@
+package bot
+
+import (
+	"slices"
+	"time"
+
+	"lotbell/state"
+)
+
+// converse does what a line that was read asks for.
+func (t *turn) converse(h Heard) {
+	switch h.Outcome {
+	case IsAsked:
+		t.askBack(h)
+	case IsRefused:
+		t.refuse(h)
+	default:
+		t.facts(h.Facts)
+	}
+}
+
+// askBack asks for what is not clear. Only the words are kept until it is answered.
+func (t *turn) askBack(h Heard) {
+	q := Asked{What: Confirm, Facts: h.Facts}
+	if len(h.Facts) > 0 {
+		q.Place = h.Facts[0].Place
+		if !h.Facts[0].Has && h.Ask != "" {
+			q.What = h.Ask
+		}
+	}
+	t.ask(q, "facts", func(p *pending) { p.Heard = &h })
+	key := "ask." + h.Ask
+	if !t.voice.Has("en", key) {
+		key = "ask.what"
+	}
+	value := ""
+	if len(h.Facts) > 0 && h.Facts[0].Has {
+		value = plainNumber(h.Facts[0].Value, int(h.Facts[0].Digits))
+	}
+	t.say(key, "about", cut(h.About, 40), "near", h.Near, "place", q.Place, "value", value,
+		"example", t.example())
+	for _, f := range h.Facts {
+		if f.Urgent {
+			t.tellRole(state.Manager, "manager.words", "name", t.name(t.person.ID), "words",
+				cut(t.msg.Text, 110))
+			return
+		}
+	}
+}
+
+// refuse says kindly what cannot be: an unsafe wish, an impossible figure, what is not kept here.
+func (t *turn) refuse(h Heard) {
+	switch {
+	case find(h.Facts, SaysUnsafe) != nil:
+		t.say("safety.stay-out")
+		t.tellRole(state.Manager, "manager.unsafe", "name", t.name(t.person.ID), "words",
+			cut(t.msg.Text, 100))
+		t.tellPost(state.Safety, "manager.unsafe", "name", t.name(t.person.ID), "words",
+			cut(t.msg.Text, 100))
+	case find(h.Facts, SaysPrivate) != nil:
+		t.say("refuse.not-kept")
+	default:
+		t.ask(Asked{What: Confirm, Facts: h.Facts}, "facts", func(p *pending) { p.Heard = &h })
+		place, near := "", h.Near
+		if len(h.Facts) > 0 {
+			place = h.Facts[0].Place
+		}
+		key := "refuse.figure"
+		if near == "" {
+			key = "refuse.figure-only"
+		}
+		t.say(key, "about", cut(h.About, 40), "near", near, "place", place)
+	}
+}
+
+// facts does the conversation's own words and enters the floor's facts.
+func (t *turn) facts(fs []Fact) {
+	var floor []Fact
+	for _, f := range fs {
+		if do := talk(f.What); do != nil {
+			do(t, f)
+		} else {
+			floor = append(floor, f)
+		}
+	}
+	if len(floor) > 0 {
+		t.enter(floor)
+	}
+}
+
+// talk finds what a word of the conversation does; nil for a fact of the floor.
+func talk(what string) func(t *turn, f Fact) {
+	switch what {
+	case SaysYes:
+		return (*turn).yes
+	case SaysNo:
+		return (*turn).no
+	case SaysOk:
+		return (*turn).ok
+	case SaysLater:
+		return (*turn).later
+	case SaysUndo:
+		return (*turn).undo
+	case SaysWhy:
+		return (*turn).why
+	case SaysDue:
+		return (*turn).due
+	case SaysHow, SaysCap:
+		return (*turn).how
+	case SaysMill:
+		return func(t *turn, _ Fact) { t.slate() }
+	case SaysHelpMe, SaysHello:
+		return func(t *turn, _ Fact) { t.say("words.post"); t.say("words.more") }
+	case SaysOn, SaysOff:
+		return (*turn).shift
+	case SaysLang:
+		return (*turn).language
+	case SaysCorrect:
+		return (*turn).correct
+	case SaysAgain:
+		return func(t *turn, f Fact) { t.say("nothing.pending", "example", t.example()) }
+	case SaysUnsafe:
+		return func(t *turn, f Fact) { t.refuse(Heard{Facts: []Fact{f}}) }
+	case SaysPrivate:
+		return func(t *turn, f Fact) { t.say("refuse.not-kept") }
+	}
+	return nil
+}
+
+// tellRole sends a sentence to the holders of a role, other than whoever wrote.
+func (t *turn) tellRole(r state.Role, key string, pairs ...any) {
+	t.tellSome(func(p *state.Person) bool { return p.Is(r) }, key, pairs...)
+}
+
+// tellPost sends a sentence to those of a post, other than whoever wrote.
+func (t *turn) tellPost(post state.Kind, key string, pairs ...any) {
+	t.tellSome(func(p *state.Person) bool { return p.At(post) }, key, pairs...)
+}
+
+func (t *turn) tellSome(which func(p *state.Person) bool, key string, pairs ...any) {
+	for _, p := range t.mill.Persons() {
+		if p == t.person || !which(p) {
+			continue
+		}
+		t.tell(p.ID, outRow(2, t.line), Outgoing{Text: t.voice.Say(t.langOf(p.ID), key, pairs...)})
+	}
+}
+
+// yes does what was asked about.
+func (t *turn) yes(f Fact) {
+	p := t.pendingAt(t.msg.From)
+	if p.Do == "" {
+		t.say("nothing.pending", "example", t.example())
+		return
+	}
+	t.answered()
+	switch p.Do {
+	case "facts":
+		t.facts(p.Heard.Facts)
+	case "undo":
+		t.withdraw(p.Line)
+	case "book":
+		t.adopt(p.Text)
+	}
+}
+
+// no leaves things as they are.
+func (t *turn) no(f Fact) {
+	p := t.pendingAt(t.msg.From)
+	if p.Asked == nil {
+		t.say("nothing.pending", "example", t.example())
+		return
+	}
+	t.answered()
+	t.say("left")
+}
+
+// ok takes a call: the only one that stands for the sender, or the one named by its number.
+func (t *turn) ok(f Fact) {
+	c := t.callMeant(f)
+	if c == nil {
+		return
+	}
+	if c.State == state.Acknowledged && c.By == t.person.ID {
+		t.say("taken.already", "number", c.Number)
+		return
+	}
+	t.said(t.msg.At, state.CallStep{Rule: c.Rule, Of: c.Of, What: state.Taken, Number: c.Number,
+		Priority: c.Priority})
+	t.say("taken.you", "number", c.Number, "what", t.sentence(c, t.lang()))
+	for _, id := range c.Told {
+		if id != t.person.ID {
+			t.tell(id, outRow(3, t.line), Outgoing{Text: t.voice.Say(t.langOf(id), "taken.other",
+				"number", c.Number, "name", t.name(t.person.ID), "place", t.placeOf(c.Of, t.langOf(id)))})
+		}
+	}
+}
+
+// callMeant finds the call that a bare or numbered word means, or asks which.
+func (t *turn) callMeant(f Fact) *state.Call {
+	mine := t.callsFor(t.person.ID)
+	if f.Has {
+		c := t.mill.Numbered(int(f.Value))
+		if c == nil {
+			t.say("call.none", "number", int(f.Value))
+			return nil
+		}
+		return c
+	}
+	var open []*state.Call
+	for _, c := range mine {
+		if c.State != state.Acknowledged {
+			open = append(open, c)
+		}
+	}
+	switch {
+	case len(mine) == 0:
+		t.say("call.nothing")
+	case len(open) == 1 && open[0].Priority > 1:
+		return open[0]
+	case len(open) == 0 && len(mine) == 1:
+		return mine[0]
+	default:
+		t.say("call.which")
+		for _, c := range mine {
+			t.lines = append(t.lines, t.numbered(c, t.lang()))
+		}
+	}
+	return nil
+}
+
+// How long a call may be put aside: the most urgent only briefly.
+const (
+	asideUsual  = 20 * time.Minute
+	asideUrgent = 10 * time.Minute
+	asideMost   = 8 * time.Hour
+)
+
+// later puts a call aside until; for what is urgent only briefly.
+func (t *turn) later(f Fact) {
+	c := t.callMeant(f)
+	if c == nil {
+		return
+	}
+	d := asideUsual
+	if span, ok := spokenSpan(f.Said); ok {
+		d = min(span, asideMost)
+	}
+	if c.Priority == 1 {
+		d = min(d, asideUrgent)
+	}
+	until := t.at.Add(d)
+	t.said(t.msg.At, state.CallStep{Rule: c.Rule, Of: c.Of, What: state.Aside, Number: c.Number,
+		Priority: c.Priority, Until: until})
+	t.say("aside", "number", c.Number, "time", t.clock(until))
+}
+
+// undo shows the sender's last line and asks; yes withdraws it.
+func (t *turn) undo(f Fact) {
+	line := t.mill.LastLine(t.person.ID)
+	if line == 0 {
+		t.say("undo.nothing")
+		return
+	}
+	words, err := t.db.Words(line)
+	if err != nil || words == "" {
+		words = t.b.Words[line]
+	}
+	t.ask(Asked{What: Confirm}, "undo", func(p *pending) { p.Line = line })
+	e := t.mill.Said(line)[0]
+	t.say("undo.ask", "words", cut(words, 80), "time", t.clock(e.At))
+}
+
+// withdraw takes a line back: every fact of it.
+func (t *turn) withdraw(line state.Seq) {
+	es := t.mill.Said(line)
+	if len(es) == 0 {
+		t.say("undo.nothing")
+		return
+	}
+	var places []string
+	for _, e := range es {
+		for _, p := range placesOf(e.Body) {
+			if !slices.Contains(places, p) {
+				places = append(places, p)
+			}
+		}
+		t.said(t.msg.At, state.Amend{Of: e.Seq})
+	}
+	t.say("undo.done")
+	for _, p := range places {
+		t.lines = append(t.lines, t.statusLine(p))
+	}
+}
+
+// placesOf lists the places a body speaks of, other than the floor and outside.
+func placesOf(b state.Body) []string {
+	var out []string
+	switch b := b.(type) {
+	case state.Reading:
+		out = append(out, b.Place)
+	case state.Note:
+		out = append(out, b.Place)
+	case state.Tag:
+		out = append(out, b.Place)
+	case state.Move:
+		for _, p := range append(slices.Clone(b.Out), b.In...) {
+			if p.Place != state.Floor && p.Place != state.Outside {
+				out = append(out, p.Place)
+			}
+		}
+	}
+	return out
+}
+
+// correct puts another figure in the place of the last one the sender said: "no 480".
+func (t *turn) correct(f Fact) {
+	line := t.mill.LastLine(t.person.ID)
+	if line == 0 || !f.Has {
+		t.say("correct.nothing", "example", t.example())
+		return
+	}
+	for _, e := range t.mill.Said(line) {
+		if b := corrected(e.Body, f); b != nil {
+			t.said(t.msg.At, state.Amend{Of: e.Seq, Body: b})
+			t.echo([]state.Event{*t.mill.Event(e.Seq)}, nil, "corrected")
+			return
+		}
+	}
+	t.say("correct.nothing", "example", t.example())
+}
+
+// corrected is a body with another figure; nil when it has none.
+func corrected(b state.Body, f Fact) state.Body {
+	switch b := b.(type) {
+	case state.Reading:
+		b.Value, b.Digits = f.Value, f.Digits
+		return b
+	case state.Move:
+		for i := range b.In {
+			if b.In[i].Mass != 0 && len(b.In) == 1 {
+				in := slices.Clone(b.In)
+				was := in[i].Mass
+				in[i].Mass = state.Kg(f.Value)
+				out := slices.Clone(b.Out)
+				for j := range out {
+					if out[j].Place == state.Outside && out[j].Mass == was {
+						out[j].Mass = in[i].Mass
+					}
+				}
+				b.In, b.Out = in, out
+				return b
+			}
+		}
+	}
+	return nil
+}
+
+// shift puts somebody on or off duty. Going off hands what they have in hand to the next.
+func (t *turn) shift(f Fact) {
+	on := f.What == SaysOn
+	mine := t.callsFor(t.person.ID)
+	t.said(t.msg.At, state.Duty{Person: t.person.ID, On: on})
+	if on {
+		t.say("shift.on")
+		t.dueLines()
+		return
+	}
+	t.say("shift.off")
+	for _, c := range mine {
+		to := t.handTo(c)
+		if len(to) == 0 {
+			continue
+		}
+		t.said(t.msg.At, state.CallStep{Rule: c.Rule, Of: c.Of, What: state.Handed,
+			Number: c.Number, Priority: c.Priority, To: to})
+		for _, id := range to {
+			t.tell(id, outRow(c.Priority, t.line), Outgoing{Text: t.voice.Say(t.langOf(id),
+				"handed", "name", t.name(t.person.ID), "what", t.numbered(c, t.langOf(id)))})
+		}
+		t.say("shift.handed", "number", c.Number, "names", t.names(to))
+	}
+	t.handover()
+}
+
+// language changes the language somebody is spoken to in.
+func (t *turn) language(f Fact) {
+	if !t.voice.Speaks(f.Word) {
+		t.say("lang.unknown", "about", f.Word)
+		return
+	}
+	s := state.Staff{Person: t.person.ID, Roles: t.person.Roles, Posts: t.person.Posts,
+		Lang: f.Word}
+	t.said(t.msg.At, s)
+	t.say("lang.set")
+}

@@ -1,0 +1,383 @@
+package bot
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"time"
+
+	"lotbell/bot/voice"
+	"lotbell/bot/words"
+	"lotbell/rules"
+	"lotbell/state"
+	"lotbell/state/journal"
+)
+
+// Decode makes a message of what a transport stored in the inbox. An error sets the row aside.
+type Decode func(raw []byte) (Message, error)
+
+// Options are what a desk is opened with.
+type Options struct {
+	Decode  map[string]Decode // by transport
+	Program string            // name and version of the program, noted at every start
+	Book    string            // the text of the book for an empty journal; "": the default one
+	Report  func(string)      // lines for the operator; nil: nowhere
+	Bind    string            // a transport at which people are reached by their name; "": none
+	Code    func() string     // makes a code for an invitation; nil: there are none
+}
+
+// Desk is the one goroutine that owns a mill: it reads what waits in the inbox, folds it, looks at
+// the rules, words what is to be said and commits all of it at once. Many desks may live in one
+// process. It never asks a clock: every instant is handed in.
+type Desk struct {
+	db     *journal.DB
+	mill   *state.Mill
+	watch  *rules.Watch
+	voice  *voice.Voice
+	words  *words.Words
+	cards  map[state.PersonID]journal.Card
+	people map[string]state.PersonID // by address
+	slots  map[string]state.Instant  // the last hour of each summary
+	o      Options
+}
+
+// Open makes a desk over a journal and folds it. Nothing is rung or written until [Desk.Start].
+func Open(db *journal.DB, o Options) (*Desk, error) {
+	v, err := voice.Load()
+	if err != nil {
+		return nil, err
+	}
+	w, err := words.Load()
+	if err != nil {
+		return nil, err
+	}
+	if o.Report == nil {
+		o.Report = func(string) {}
+	}
+	if o.Book == "" {
+		o.Book = rules.DefaultText()
+	}
+	d := &Desk{db: db, voice: v, words: w, o: o}
+	return d, d.refold()
+}
+
+// refold makes the mill anew from the journal: what is not on disk did not happen.
+func (d *Desk) refold() error {
+	es, err := d.db.Load()
+	if err != nil {
+		return fmt.Errorf("read the journal: %w", err)
+	}
+	d.mill = state.Load(es)
+	if err := d.readCards(); err != nil {
+		return err
+	}
+	book, err := d.compiled()
+	if err != nil {
+		return err
+	}
+	d.watch = rules.NewWatch(book)
+	d.slots = map[string]state.Instant{}
+	if len(es) > 0 {
+		d.watch.Prime(d.mill, d.mill.Heard())
+	}
+	return nil
+}
+
+// compiled is the newest book of the journal that this program can read; on an empty journal the
+// one the desk was opened with.
+func (d *Desk) compiled() (*rules.Book, error) {
+	books := d.mill.Books()
+	for i := len(books) - 1; i >= 0; i-- {
+		b, err := rules.Parse(books[i].Text)
+		if err == nil {
+			return b, nil
+		}
+		d.o.Report(fmt.Sprintf("book %d cannot be read by this program: %v", books[i].Version, err))
+	}
+	return rules.Parse(d.o.Book)
+}
+
+// readCards reads the address book.
+func (d *Desk) readCards() error {
+	cards, err := d.db.Cards()
+	if err != nil {
+		return fmt.Errorf("read the address book: %w", err)
+	}
+	d.cards, d.people = map[state.PersonID]journal.Card{}, map[string]state.PersonID{}
+	for _, c := range cards {
+		d.file(c)
+	}
+	return nil
+}
+
+// file keeps a card of the address book in memory.
+func (d *Desk) file(c journal.Card) {
+	for _, a := range d.cards[c.Person].At {
+		delete(d.people, a)
+	}
+	d.cards[c.Person] = c
+	for _, a := range c.At {
+		d.people[a] = c.Person
+	}
+}
+
+// shortGap is a silence of the program that is no gap: a restart, not a night.
+const shortGap = time.Minute
+
+// Start notes that the program has started: the gap since it was last heard of, if that was not
+// short, its version, and on an empty journal the book. Then everything is looked at once, now.
+func (d *Desk) Start(now state.Instant) error {
+	t := d.turn(now)
+	if last := d.mill.Heard(); last != 0 && t.at.Sub(last) > shortGap {
+		t.own(state.Blind{From: last, To: t.at})
+	}
+	t.own(state.Start{Program: d.o.Program})
+	if _, version := d.mill.Book(); version == 0 {
+		t.own(state.Adopt{Version: 1, Text: d.o.Book, Why: "first book"})
+	}
+	return d.finish(t)
+}
+
+// Next is the next instant at which the desk has something to do of its own accord; 0 for never.
+func (d *Desk) Next() state.Instant {
+	next := d.watch.Next()
+	if s := d.nextSummary(); s != 0 && (next == 0 || s < next) {
+		next = s
+	}
+	return next
+}
+
+// clockBehind is how far a clock may be behind the journal before it is not believed.
+const clockBehind = 5 * time.Minute
+
+// Run does everything that is due at an instant: first what fell due before it, each at its own
+// instant, then what waits in the inbox.
+func (d *Desk) Run(now state.Instant) error {
+	if d.mill.Heard().Sub(now) > clockBehind {
+		d.o.Report("the clock is behind the journal: nothing is rung until it is right")
+	} else if err := d.ticks(now); err != nil {
+		return err
+	}
+	for {
+		in, err := d.db.Inbox(inboxAtOnce)
+		if err != nil {
+			return fmt.Errorf("read the inbox: %w", err)
+		}
+		if len(in) == 0 {
+			return nil
+		}
+		if err := d.step(in, now); err != nil {
+			return err
+		}
+	}
+}
+
+// inboxAtOnce is how many messages go into one commit.
+const inboxAtOnce = 64
+
+// ticks does what fell due by an instant.
+func (d *Desk) ticks(now state.Instant) error {
+	for t := d.Next(); t != 0 && t <= now; t = d.Next() {
+		if err := d.step(nil, t); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// step takes some messages, or none when it only looks: read, guard, fold, look, word, commit.
+func (d *Desk) step(in []journal.In, now state.Instant) error {
+	t := d.turn(now)
+	if len(in) == 0 {
+		t.at = now // a tick looks at the instant that was due
+	}
+	for _, row := range in {
+		t.take(row)
+	}
+	return d.finish(t)
+}
+
+// finish looks at what the turn touched, says what is to be said, and commits. If the commit
+// fails, the mill in memory is thrown away.
+func (d *Desk) finish(t *turn) error {
+	t.summaries()
+	for _, s := range d.watch.Step(d.mill, t.touched, t.at) {
+		t.ring(t.own(s), s)
+	}
+	if t.nothing() {
+		return nil
+	}
+	if err := d.db.Commit(&t.b); err != nil {
+		again := d.refold()
+		return errors.Join(fmt.Errorf("write the journal: %w", err), again)
+	}
+	return nil
+}
+
+// nothing says whether the turn changed nothing, so that looking costs no write.
+func (t *turn) nothing() bool {
+	b := &t.b
+	return len(b.Events)+len(b.Handled)+len(b.Aside)+len(b.Out)+len(b.Drop)+len(b.Cards)+
+		len(b.Pending)+len(b.Cursors) == 0
+}
+
+// turn is one step of the desk while it is made: what it will commit, and the message in hand.
+type turn struct {
+	*Desk
+	at      state.Instant
+	b       journal.Batch
+	touched []state.Subject
+
+	msg    *Message      // the message in hand
+	person *state.Person // who sent it; nil: a stranger
+	line   state.Seq     // the first event of its line
+	lines  []string      // the answer so far
+	keys   [][]string    // the keyboard that goes with it
+	wrote  map[state.PersonID]bool
+	failed bool // the last strict command could not be done
+	pend   map[string]*pending
+}
+
+// turn begins a step. Steps are heard one after another, at least a millisecond apart.
+func (d *Desk) turn(now state.Instant) *turn {
+	return &turn{Desk: d, at: max(now, d.mill.Heard()+1), wrote: map[state.PersonID]bool{},
+		pend: map[string]*pending{}, b: journal.Batch{Words: map[state.Seq]string{},
+			Pending: map[string][]byte{}, Cursors: map[string]string{},
+			Lines: map[string]state.Seq{}, Aside: map[uint64]string{}}}
+}
+
+// event folds one event of this turn.
+func (t *turn) event(at state.Instant, by state.PersonID, msg state.Seq, b state.Body) state.Event {
+	e := state.Event{Seq: t.mill.Next(), Msg: msg, At: min(at, t.at), Heard: t.at, By: by, Body: b}
+	if e.Msg == 0 {
+		e.Msg = e.Seq
+	}
+	t.b.Events = append(t.b.Events, e)
+	t.touched = append(t.touched, t.mill.Apply(e)...)
+	if a, ok := b.(state.Adopt); ok {
+		if book, err := rules.Parse(a.Text); err == nil {
+			t.watch.Book = book
+		}
+	}
+	return e
+}
+
+// own folds an event of Lotbell's own.
+func (t *turn) own(b state.Body) state.Event { return t.event(t.at, 0, 0, b) }
+
+// said folds what the sender of the message in hand said. All events of a line share its first.
+func (t *turn) said(at state.Instant, b state.Body) state.Event {
+	by := state.PersonID(0)
+	if t.person != nil {
+		by = t.person.ID
+	}
+	e := t.event(at, by, t.line, b)
+	if t.line == 0 {
+		t.line = e.Seq
+		t.b.Words[e.Seq] = t.msg.Text
+		t.b.Lines[t.msg.From.String()+"/"+t.msg.ID] = e.Seq
+	}
+	return e
+}
+
+// take reads one row of the inbox and answers it.
+func (t *turn) take(row journal.In) {
+	t.b.Handled = append(t.b.Handled, row.No)
+	decode := t.o.Decode[row.Via]
+	if decode == nil {
+		t.aside(row, "no transport "+row.Via)
+		return
+	}
+	msg, err := decode(row.Raw)
+	if err != nil {
+		t.aside(row, err.Error())
+		return
+	}
+	if msg.At == 0 || msg.At > t.at {
+		msg.At = t.at
+	}
+	t.msg, t.line, t.lines, t.keys = &msg, 0, nil, nil
+	t.person = t.mill.Person(t.people[msg.From.String()])
+	if t.person != nil {
+		t.wrote[t.person.ID] = true
+	}
+	t.hear()
+	t.answer()
+}
+
+// aside keeps a row that cannot be read; it blocks nobody and the operator is told.
+func (t *turn) aside(row journal.In, why string) {
+	t.b.Handled = t.b.Handled[:len(t.b.Handled)-1]
+	t.b.Aside[row.No] = why
+	t.o.Report(fmt.Sprintf("message %d from %s was set aside: %s", row.No, row.Via, why))
+}
+
+// answer sends the lines of the answer to whoever wrote.
+func (t *turn) answer() {
+	if len(t.lines) == 0 {
+		return
+	}
+	text := t.lines[0]
+	for _, l := range t.lines[1:] {
+		text += "\n" + l
+	}
+	person := state.PersonID(0)
+	if t.person != nil {
+		person = t.person.ID
+	}
+	t.post(t.msg.From, person, journal.Out{Priority: answersAt, Cause: t.line},
+		Outgoing{Text: text, Keys: t.keys, ReplyTo: t.msg.ID})
+}
+
+// answersAt is the priority of answers in the outbox: after alarms and alerts.
+const answersAt = 3
+
+// post puts one message into the outbox.
+func (t *turn) post(to Address, person state.PersonID, row journal.Out, o Outgoing) {
+	body, err := json.Marshal(o)
+	if err != nil {
+		t.o.Report("cannot write a message: " + err.Error())
+		return
+	}
+	row.Via, row.To, row.Person, row.Made, row.Body = to.Via, to.ID, person, t.at, body
+	t.b.Out = append(t.b.Out, row)
+}
+
+// tell sends a text to a person at every address they have.
+func (t *turn) tell(id state.PersonID, row journal.Out, o Outgoing) {
+	for _, a := range t.cards[id].At {
+		t.post(ParseAddress(a), id, row, o)
+	}
+}
+
+// say adds a line to the answer, in the sender's language.
+func (t *turn) say(key string, pairs ...any) {
+	t.lines = append(t.lines, t.voice.Say(t.lang(), key, pairs...))
+}
+
+// lang is the language of the answer.
+func (t *turn) lang() string {
+	if t.person != nil && t.voice.Speaks(t.person.Lang) {
+		return t.person.Lang
+	}
+	if t.msg != nil && t.voice.Speaks(t.msg.Lang) {
+		return t.msg.Lang
+	}
+	return "en"
+}
+
+// langOf is the language somebody is spoken to in.
+func (d *Desk) langOf(id state.PersonID) string {
+	if p := d.mill.Person(id); p != nil && d.voice.Speaks(p.Lang) {
+		return p.Lang
+	}
+	return "en"
+}
+
+// name is what somebody is called; "?" once their card was erased.
+func (d *Desk) name(id state.PersonID) string {
+	if n := d.cards[id].Name; n != "" {
+		return n
+	}
+	return "?"
+}

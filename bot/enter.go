@@ -1,0 +1,390 @@
+package bot
+
+import (
+	"slices"
+	"time"
+
+	"lotbell/rules"
+	"lotbell/state"
+	"lotbell/state/journal"
+)
+
+func outRow(priority int, cause state.Seq) journal.Out {
+	return journal.Out{Priority: priority, Cause: cause}
+}
+
+// enter keeps the floor's facts of one line as events, and says what was understood. What
+// happened is never refused; what is doubted is asked about after it is kept.
+func (t *turn) enter(fs []Fact) {
+	fs = ordered(fs)
+	if since, ok := t.twice(fs); ok {
+		t.ask(Asked{What: Confirm}, "facts", func(p *pending) {
+			p.Heard = &Heard{Outcome: IsTaken, Facts: markAgain(fs)}
+		})
+		t.say("twice", "time", t.clock(since))
+		return
+	}
+	t.answered()
+	var es []state.Event
+	var asks []string
+	for _, f := range fs {
+		if f.What == state.WashAsked || f.What == state.WashOrdered {
+			t.order(f)
+			continue
+		}
+		b := t.body(f, fs)
+		if b == nil {
+			continue
+		}
+		asks = append(asks, t.guards(f, b)...)
+		es = append(es, t.said(t.when(f), b))
+		t.follow(f)
+	}
+	t.echo(es, fs, "")
+	for _, a := range asks {
+		t.lines = append(t.lines, a)
+	}
+	for _, e := range es {
+		t.doubts(e)
+	}
+	t.cautions(fs)
+}
+
+// markAgain marks facts as meant a second time.
+func markAgain(fs []Fact) []Fact {
+	out := slices.Clone(fs)
+	for i := range out {
+		out[i].Doubt = append(slices.Clone(out[i].Doubt), Doubt{What: "again"})
+	}
+	return out
+}
+
+// ordered puts the facts of a line in the order in which they are true: what is read of a drum
+// that is unloaded was read before, what is read of one that is loaded was read after.
+func ordered(fs []Fact) []Fact {
+	rank := func(f Fact) int {
+		switch f.What {
+		case state.ActUnload, state.ActWash, state.ActGather, state.ActShip, state.ActStore:
+			return 2
+		case state.ActAdd, state.ActLoad, state.ActSpread, state.ActIntake, state.ActMove:
+			return 0
+		case SaysClass:
+			return 3
+		}
+		return 1
+	}
+	out := slices.Clone(fs)
+	slices.SortStableFunc(out, func(a, b Fact) int {
+		if a.Place != b.Place && rank(a) != 3 && rank(b) != 3 {
+			return 0
+		}
+		return rank(a) - rank(b)
+	})
+	return out
+}
+
+// when is the instant a fact happened.
+func (t *turn) when(f Fact) state.Instant {
+	if f.At == 0 {
+		return t.msg.At
+	}
+	return min(f.At, t.at)
+}
+
+// How long the same line counts as said twice; a reading may well be the same again sooner.
+const (
+	twiceLine    = 30 * time.Minute
+	twiceReading = 5 * time.Minute
+)
+
+// twice says whether the sender has said all of this already, and when.
+func (t *turn) twice(fs []Fact) (state.Instant, bool) {
+	var when state.Instant
+	for _, f := range fs {
+		for _, d := range f.Doubt {
+			if d.What == "again" {
+				return 0, false
+			}
+		}
+		e := t.mill.LastAlike(t.person.ID, func(e *state.Event) bool {
+			back := twiceLine
+			if _, is := e.Body.(state.Reading); is {
+				back = twiceReading
+			}
+			return t.at.Sub(e.Heard) <= back && alike(e.Body, f)
+		}, t.at.Add(-twiceLine))
+		if e == nil {
+			return 0, false
+		}
+		when = e.At
+	}
+	return when, len(fs) > 0
+}
+
+// alike says whether an event says what a fact says.
+func alike(b state.Body, f Fact) bool {
+	switch b := b.(type) {
+	case state.Reading:
+		return b.Place == f.Place && b.What == f.What && b.Value == f.Value && b.Depth == depth(f)
+	case state.Note:
+		return b.What == f.What && (b.Place == f.Place || b.Place == state.Whole)
+	case state.Move:
+		if b.Act != f.What || len(b.In) == 0 {
+			return false
+		}
+		kg := b.In[0].Mass.Kg()
+		return slices.Contains(placesOf(b), f.Place) && (!f.Has || kg == f.Value)
+	}
+	return false
+}
+
+func depth(f Fact) string {
+	if f.Word == "top" || f.Word == "middle" || f.Word == "bottom" {
+		return f.Word
+	}
+	return ""
+}
+
+// wholeMarks are noted at the mill, whatever place was named with them.
+func wholeMark(what string) bool {
+	switch what {
+	case state.RainStart, state.RainComing, state.RainOver, state.PowerOut, state.PowerBack,
+		state.WaterOut, state.WaterBack, state.WaterShort, state.FuelOut, state.Help,
+		state.HelpOver:
+		return true
+	}
+	return false
+}
+
+// body makes an event's body of a fact; nil when there is nothing to keep.
+func (t *turn) body(f Fact, line []Fact) state.Body {
+	if q, ok := state.QuantityOf(f.What); ok {
+		place := f.Place
+		if q.Name == state.FuelH {
+			place = state.Whole
+		}
+		r := state.Reading{Place: place, What: f.What, Value: f.Value, Digits: f.Digits,
+			Said: f.Said, Depth: depth(f)}
+		switch f.Word {
+		case "hot":
+			r.Hot = true
+		case "oven", "bite", "hand", "meter", "cylinder", "stage":
+			r.Method = f.Word
+		}
+		return r
+	}
+	if slices.Contains(state.Marks(), f.What) {
+		if wholeMark(f.What) || f.Place == "" {
+			return state.Note{Place: state.Whole, What: f.What}
+		}
+		return state.Note{Place: f.Place, What: f.What}
+	}
+	if slices.Contains(state.Acts(), f.What) {
+		return t.move(f, line)
+	}
+	if f.What == SaysCount {
+		return state.Reading{Place: f.Place, What: state.Bags, Value: f.Value}
+	}
+	return nil
+}
+
+// move makes a move of a fact: what leaves where, and what arrives where.
+func (t *turn) move(f Fact, line []Fact) state.Body {
+	mass := state.Grams(0)
+	if f.Has && f.Unit == "kg" {
+		mass = state.Kg(f.Value)
+	}
+	hum := 0.0
+	for _, o := range line {
+		if o.What == state.Moisture && o.Place == f.Place {
+			hum = o.Value
+		}
+	}
+	b := state.Move{Act: f.What}
+	from := f.From
+	if len(from) == 0 {
+		from = t.source(f)
+	}
+	for _, p := range from {
+		out := state.Part{Place: p, All: true, Moisture: t.humidity(p)}
+		if p == state.Outside {
+			out = state.Part{Place: p, Mass: mass}
+		}
+		b.Out = append(b.Out, out)
+	}
+	to := t.destination(f)
+	if classes := classesOf(line); len(classes) > 0 && f.What != state.ActAdd {
+		for _, c := range classes {
+			b.In = append(b.In, state.Part{Lot: t.mill.NextLot(), Place: to,
+				Mass: state.Kg(c.Value), Class: c.Word})
+		}
+		return b
+	}
+	b.In = []state.Part{{Lot: t.mill.NextLot(), Place: to, Mass: mass, Moisture: hum}}
+	return b
+}
+
+// classesOf lists the classes of a channel's split that a line names.
+func classesOf(line []Fact) []Fact {
+	var out []Fact
+	for _, f := range line {
+		if f.What == SaysClass && f.Has && f.Unit == "kg" {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// humidity is the last known moisture of what lies at a place; 0 when none is known.
+func (t *turn) humidity(place string) float64 {
+	v, _ := t.look(place, t.at)
+	if x, _, ok := v.Read("hum"); ok && x.Num == x.Num {
+		return x.Num
+	}
+	return 0
+}
+
+// source is where the coffee of a move comes from when nobody said: from outside into an intake
+// or a tank, out of the place itself when it is emptied, else what waits.
+func (t *turn) source(f Fact) []string {
+	switch f.What {
+	case state.ActAdd, state.ActIntake:
+		return []string{state.Outside}
+	case state.ActWash, state.ActGather, state.ActUnload, state.ActShip:
+		return []string{f.Place}
+	}
+	if waiting := t.mill.StaysAt(state.Floor); len(waiting) > 0 {
+		return []string{state.Floor}
+	}
+	if f.To != "" {
+		return []string{f.Place}
+	}
+	return nil
+}
+
+// destination is where the coffee of a move goes.
+func (t *turn) destination(f Fact) string {
+	if f.To != "" {
+		return f.To
+	}
+	switch f.What {
+	case state.ActAdd, state.ActIntake, state.ActLoad, state.ActSpread, state.ActStore:
+		return f.Place
+	case state.ActShip:
+		return state.Outside
+	case state.ActMove:
+		if len(f.From) > 0 {
+			return f.Place
+		}
+	}
+	return state.Floor
+}
+
+// order gives a wash order, or passes the wish on to whoever decides.
+func (t *turn) order(f Fact) {
+	_, of := t.look(f.Place, t.at)
+	if f.What == state.WashOrdered {
+		a := rules.Act{By: t.person, What: state.WashOrdered, Asked: t.unanswered(of)}
+		for _, v := range t.watch.Book.Guard(t.mill, t.watch.Know, of, a, t.at) {
+			if v.Stop != rules.StopAsk {
+				f.What = state.WashAsked
+				break
+			}
+		}
+	}
+	t.said(t.when(f), state.Note{Place: f.Place, What: f.What})
+	if f.What == state.WashAsked {
+		t.say("wash.asked", "place", f.Place, "names", t.names(t.whoDecides()))
+	} else {
+		t.say("wash.ordered", "place", f.Place)
+	}
+	if len(t.mill.StaysAt(f.Place)) == 0 {
+		t.say("doubt.empty", "place", f.Place)
+	}
+}
+
+// whoDecides lists the managers.
+func (t *turn) whoDecides() []state.PersonID {
+	return rules.Whom(t.mill, string(state.Manager), state.Subject{}, t.at)
+}
+
+// unanswered is since when a wash call about a subject has had no answer; 0 when there is none.
+func (t *turn) unanswered(of state.Subject) state.Instant {
+	first := state.Instant(0)
+	for _, c := range t.mill.CallsOf(of) {
+		r := t.watch.Book.Rule(c.Rule)
+		if r != nil && r.Asks == "wash" && c.State == state.Unacknowledged &&
+			(first == 0 || c.Rang < first) {
+			first = c.Rang
+		}
+	}
+	return first
+}
+
+// guards asks about a fact that the book's guards stand against. It is kept all the same.
+func (t *turn) guards(f Fact, b state.Body) []string {
+	m, ok := b.(state.Move)
+	if !ok || len(m.Out) == 0 {
+		return nil
+	}
+	place := m.Out[0].Place
+	if place == state.Outside {
+		place = f.Place
+	}
+	v, of := t.look(place, t.at)
+	a := rules.Act{By: t.person, What: f.What, To: m.In[0].Place}
+	var out []string
+	for _, x := range t.watch.Book.Guard(t.mill, t.watch.Know, of, a, t.at) {
+		out = append(out, t.fill(v, of, x.Guard.Says, t.lang(), t.at))
+		if x.Stop != rules.StopAsk {
+			t.tellRole(state.Manager, "manager.guard", "name", t.name(t.person.ID), "words",
+				cut(t.msg.Text, 60), "guard", x.Guard.Name)
+		}
+	}
+	return out
+}
+
+// follow passes on what cannot wait for a rule.
+func (t *turn) follow(f Fact) {
+	switch f.What {
+	case SaysCount:
+		t.tellRole(state.Manager, "manager.count", "place", f.Place, "n", int(f.Value), "name",
+			t.name(t.person.ID))
+	case state.ActWash:
+		t.tellRole(state.Manager, "manager.washed", "place", f.Place, "time", t.clock(t.when(f)),
+			"name", t.name(t.person.ID))
+	case state.RainComing, state.RainOver, state.PowerBack, state.WaterBack, state.HelpOver,
+		state.FuelOut, state.WaterShort, state.Stopped, state.Cracked, state.Insects,
+		state.Overflow, state.Mistake, state.NotClean, state.FireLow:
+		t.tellRole(state.Manager, "manager.words", "name", t.name(t.person.ID), "words",
+			cut(t.msg.Text, 110))
+	}
+}
+
+// doubts asks what settles the conflicts of an event, and tells the manager where it matters.
+func (t *turn) doubts(e state.Event) {
+	for _, c := range t.mill.ConflictsOf(e.Seq) {
+		if c.Kind == state.NotOrdered && t.person.Is(state.Manager) {
+			continue
+		}
+		pairs := []any{"place", c.Place, "kg", kg(c.Mass), "fits", kg(c.Fits)}
+		t.say("doubt."+string(c.Kind), pairs...)
+		switch c.Kind {
+		case state.NothingThere, state.Heavier, state.Blend, state.MixedTags, state.AfterFull:
+			t.tellRole(state.Manager, "manager.doubt", "name", t.name(t.person.ID), "words",
+				cut(t.msg.Text, 60), "doubt",
+				t.voice.Say("en", "doubt."+string(c.Kind), pairs...))
+		}
+	}
+}
+
+// cautions says the safety text of an act, once, at the act.
+func (t *turn) cautions(fs []Fact) {
+	for _, f := range fs {
+		key := "safety." + f.What
+		if t.voice.Has("en", key) {
+			t.say(key)
+			return
+		}
+	}
+}

@@ -1,0 +1,58 @@
+package bot
+
+import (
+	"strings"
+
+	"lotbell/state"
+)
+
+// Address is where somebody is reached: a transport and that transport's own name for the chat.
+type Address struct{ Via, ID string }
+
+// String is the address as one word, "telegram:4711".
+func (a Address) String() string { return a.Via + ":" + a.ID }
+
+// MessageKind is what came in.
+type MessageKind string
+
+// The kinds of message. Edited replaces an earlier text with the same ID; Blocked and Unblocked
+// say that the person shut or opened the chat; Moved says that the chat now has the address To.
+const (
+	Text      MessageKind = "text"
+	Edited    MessageKind = "edited"
+	Voice     MessageKind = "voice"
+	Photo     MessageKind = "photo"
+	Sticker   MessageKind = "sticker"
+	Location  MessageKind = "location"
+	Other     MessageKind = "other"
+	Blocked   MessageKind = "blocked"
+	Unblocked MessageKind = "unblocked"
+	Moved     MessageKind = "moved"
+)
+
+// Message is one thing a transport brought in, without any type of the transport.
+type Message struct {
+	From  Address
+	ID    string        // the transport's own id of the message within the chat
+	At    state.Instant // when it was sent
+	Kind  MessageKind
+	Text  string // words, also of a caption or a pressed button
+	Name  string // how the sender calls themselves
+	Lang  string // two letters, "" when the transport does not tell
+	Group bool
+	To    Address // Moved only
+}
+
+// Outgoing is one thing to be sent. Keys is a keyboard of plain texts: a press sends the text, so
+// it never expires.
+type Outgoing struct {
+	Text    string
+	Keys    [][]string `json:",omitempty"`
+	ReplyTo string     `json:",omitempty"` // the ID of the message that is answered
+}
+
+// ParseAddress reads an address written as one word.
+func ParseAddress(s string) Address {
+	via, id, _ := strings.Cut(s, ":")
+	return Address{via, id}
+}

@@ -1,0 +1,145 @@
+package bot
+
+import (
+	"strings"
+	"time"
+
+	"lotbell/bot/words"
+	"lotbell/state"
+)
+
+// longestLine is how many letters of a line are read: more is no line of the floor.
+const longestLine = 600
+
+// reader is one reading of one line. Its passes join neighbours into items that say more; then the
+// items are parted by places into clauses, and the clauses become facts.
+type reader struct {
+	c         Context
+	w         *words.Words
+	zone      *time.Location
+	names     []string // the places', folded
+	tokens    []token
+	texts     []string // of the tokens
+	items     []item
+	spare     []item // the other half of the passes' two buffers
+	backwards bool   // words stand behind their figures
+	looked    int    // unknown words compared with the vocabulary
+	last      []int  // the places of the clause before
+	h         Heard
+	open      []Fact // not taken before the question is answered
+	must, no  bool   // the question must be answered; the line is refused
+	dropped   int    // known words that no rule could use
+	unknowns  int    // words that nobody knows here
+	content   int    // items that were used
+	hedge     string // a word that makes the line less than a statement
+}
+
+// Read understands a line of the floor: what is said, with its doubts, and whether that can be
+// taken, is said back, asked back, passed on or refused. It is pure: the same words in the same
+// context always give the same. Facts of an asked or refused line are what a "yes" would take.
+// Words of every language are understood, whatever the sender's. An empty, foreign or huge text is
+// asked about, never an error.
+//
+// The rules apply in this order: help, unsafe and private wishes, the answer to the last question,
+// the conversation's own words, then the clauses. The passes of [reader.understand] are the whole
+// grammar.
+func Read(text string, c Context, w *words.Words) Heard {
+	r := &reader{c: c, w: w, zone: c.Zone, names: foldedNames(c.Places)}
+	if r.zone == nil {
+		r.zone = time.UTC
+	}
+	folded := words.FoldText(text)
+	if strings.Contains(folded, ".m") {
+		folded = strings.NewReplacer("p.m.", "pm", "a.m.", "am", "p.m", "pm", "a.m", "am").
+			Replace(folded)
+	}
+	if r.thumb(text, folded) {
+		return r.h
+	}
+	if len(folded) > longestLine {
+		return r.tooLong(folded)
+	}
+	for _, line := range strings.FieldsFunc(folded, func(c rune) bool { return c == '\n' || c == ';' }) {
+		r.line(line)
+	}
+	r.decide()
+	return r.h
+}
+
+// line reads one line of a message and adds its facts.
+func (r *reader) line(line string) {
+	r.tokens, r.texts, r.items = r.tokens[:0], r.texts[:0], r.items[:0]
+	r.scan(line)
+	r.itemise()
+	r.understand()
+	switch {
+	case r.unsafe(), r.private():
+	case r.answer():
+	case r.talk():
+	default:
+		for _, cl := range r.clauses() {
+			r.clause(&cl)
+		}
+	}
+}
+
+// understand runs the passes of the grammar, each from left to right, the first rule that applies
+// winning.
+func (r *reader) understand() {
+	r.pass(r.numberRule)
+	r.pass(r.placeRule)
+	r.pass(r.listRule)
+	r.pass(r.roleRule)
+	r.pass(r.spanRule)
+	r.pass(r.agoRule, r.clockRule)
+	r.pass(r.unitRule, r.measureFirst)
+	r.backwards = r.facesBack()
+	r.pass(r.readingRule, r.classRule)
+	r.pass(r.moreRule)
+	r.pass(r.markRule)
+	for i := range r.items {
+		switch x := &r.items[i]; x.kind {
+		case isOther:
+			r.unknowns++
+		case isStop:
+		default:
+			r.content++
+		}
+		if r.items[i].kind == isHedge && r.hedge == "" {
+			r.hedge = r.items[i].name
+		}
+	}
+}
+
+// tooLong answers a text that is no line: help is heard all the same.
+func (r *reader) tooLong(folded string) Heard {
+	for _, word := range strings.Fields(folded) {
+		_, is := r.w.Match([]string{strings.Trim(word, ".,;:!?()")})
+		for i := range is {
+			if is[i].In == words.Mark && is[i].Name == state.Help {
+				r.add(Fact{Place: state.Whole, What: state.Help, At: r.c.At, Urgent: true})
+				r.decide()
+				return r.h
+			}
+		}
+	}
+	r.ask(AskLong, "", "")
+	r.decide()
+	return r.h
+}
+
+// add notes a fact; help comes first of all.
+func (r *reader) add(f Fact) *Fact {
+	if f.At == 0 {
+		f.At = r.c.At
+	}
+	if f.What == state.Help {
+		r.h.Facts = append([]Fact{f}, r.h.Facts...)
+		return &r.h.Facts[0]
+	}
+	r.h.Facts = append(r.h.Facts, f)
+	return &r.h.Facts[len(r.h.Facts)-1]
+}
+
+// place is the name of a place by its index.
+func (r *reader) place(i int) string { return r.c.Places[i].Name }

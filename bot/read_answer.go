@@ -1,0 +1,146 @@
+package bot
+
+import (
+	"strconv"
+
+	"lotbell/bot/words"
+	"lotbell/state"
+)
+
+// answer reads a line that answers the last question asked of this person: a bare figure, a yes, a
+// place, a unit. It is false when the line says something of its own.
+func (r *reader) answer() bool {
+	a := r.c.Asked
+	if a == nil {
+		return false
+	}
+	var only *item
+	for i := range r.items {
+		x := &r.items[i]
+		switch {
+		case x.kind == isStop || x.says(words.Join, "") && len(r.items) > 1 ||
+			x.says(words.Time, "about"):
+		case only == nil:
+			only = x
+		default:
+			return false
+		}
+	}
+	if only == nil {
+		return false
+	}
+	if a.What == AskPlace {
+		return r.answerPlace(a, only)
+	}
+	switch only.kind {
+	case isFigure, isAmount:
+		return r.answerFigure(a, only)
+	case isReading:
+		return false
+	}
+	return r.answerWord(a, only)
+}
+
+// answerFigure gives a bare figure to the question that asked for it.
+func (r *reader) answerFigure(a *Asked, x *item) bool {
+	p := r.byName(a.Place)
+	if q, ok := state.QuantityOf(a.What); ok && x.kind == isFigure && p >= 0 {
+		r.measure(Fact{Place: a.Place, What: q.Name, Has: true}, p, x.fig, x.unit)
+		return true
+	}
+	switch a.What {
+	case "kg", AskKg, AskMeasure:
+		if len(a.Facts) == 0 || p < 0 {
+			f := Fact{Place: a.Place, What: SaysCorrect, Has: true}
+			r.kilos(&f, x, large(x.fig))
+			r.add(f)
+			return true
+		}
+		for i, f := range a.Facts {
+			if i == 0 {
+				f.Has, f.Doubt = true, nil
+				r.kilos(&f, x, large(x.fig))
+			}
+			r.add(f)
+		}
+		return true
+	case AskCall, AskDone:
+		f := Fact{What: SaysOk, Value: x.fig.v, Has: true}
+		if a.What == AskDone {
+			return false
+		}
+		r.whichCall(&f)
+		r.add(f)
+		return true
+	case AskFigure, AskLine, AskMore, Confirm:
+		if x.kind == isFigure && x.fig.whole() && x.fig.v < 20 && a.What == Confirm {
+			return false
+		}
+		f := Fact{Place: a.Place, What: SaysCorrect, Value: x.fig.v, Has: true, Unit: x.unit,
+			Digits: x.fig.digits}
+		f.doubt("what", 0.9, AskLine)
+		r.add(f)
+		return true
+	}
+	return false
+}
+
+// large takes the reading of a figure that can be kilograms.
+func large(g figure) figure {
+	if g.alt > g.v {
+		g.turn()
+	}
+	return g
+}
+
+// answerPlace gives the facts that waited for a place the one that was named, by name or number.
+func (r *reader) answerPlace(a *Asked, x *item) bool {
+	p := -1
+	switch {
+	case x.kind == isPlace && len(x.ps) == 1:
+		p = x.ps[0]
+	case x.kind == isFigure && x.fig.whole() && len(r.c.Posts) > 0:
+		p = r.numbered(r.c.Posts[0], int(x.fig.v))
+	}
+	if p < 0 || len(a.Facts) == 0 {
+		return false
+	}
+	for _, f := range a.Facts {
+		f.Place = r.place(p)
+		r.add(f)
+	}
+	return true
+}
+
+// answerWord gives a word to the question that asked for it.
+func (r *reader) answerWord(a *Asked, x *item) bool {
+	unit, isUnit := x.of(words.Unit)
+	switch {
+	case a.What == AskDial && isUnit && (unit == "C" || unit == "F"):
+		return r.answerDial(a, unit)
+	case a.What == AskWhat:
+		what, ok := x.of(words.Quantity)
+		for _, f := range a.Facts {
+			if p := r.byName(f.Place); ok && p >= 0 && f.What == r.quantity(what, p) {
+				f.Doubt = nil
+				r.add(f)
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// answerDial settles a temperature whose unit was asked for. In °C such a figure cannot be true.
+func (r *reader) answerDial(a *Asked, unit string) bool {
+	for _, f := range a.Facts {
+		if unit == "C" && f.Said != "" {
+			f.Value = round(f.Value*1.8+32, 0)
+			r.refuse(AskFigure, strconv.FormatFloat(f.Value, 'f', -1, 64), "")
+			return true
+		}
+		f.Doubt = nil
+		r.add(f)
+	}
+	return len(a.Facts) > 0
+}

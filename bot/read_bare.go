@@ -1,0 +1,211 @@
+package bot
+
+import (
+	"strconv"
+
+	"lotbell/state"
+)
+
+// figuresLeft gives the bare figures of a clause their meaning: a clock time beside what is seen
+// or done, or else what such a figure can only be at such a place. Each is taken only where the
+// other meaning cannot be meant, and then said back.
+func (r *reader) figuresLeft(c *clause) {
+	for i := range c.parts {
+		x := &c.parts[i]
+		if x.kind != isFigure {
+			continue
+		}
+		p := c.subject()
+		if r.bareClock(c, x) || p < 0 {
+			continue
+		}
+		r.bare(c, x, p)
+	}
+}
+
+// bareClock takes a bare figure of three or four digits as the time of a mark or an act that needs
+// no figure.
+func (r *reader) bareClock(c *clause, x *item) bool {
+	if x.fig.clock < 0 || c.has(isTime) != nil || x.unit != "" {
+		return false
+	}
+	timed := false
+	for i := range c.parts {
+		y := &c.parts[i]
+		timed = timed || y.kind == isMark && y.name != state.Full ||
+			y.kind == isAct && y.name == state.ActWash || y.kind == isOrder && y.name == "wash"
+	}
+	if !timed || !x.fig.sure && x.fig.v >= 2000 && c.has(isAct) != nil && r.kind(c) != state.Tank {
+		return false
+	}
+	s := said{hour: -1}
+	if hourOf(&s, []item{*x}, "") == 0 {
+		return false
+	}
+	m := r.moment(s)
+	m.vague = m.vague || !x.fig.sure
+	x.kind, x.at = isTime, m
+	return true
+}
+
+// bare says what a figure alone means at a place.
+func (r *reader) bare(c *clause, x *item, p int) {
+	v := &r.c.Places[p]
+	f := Fact{Place: v.Name, Has: true}
+	switch x.unit {
+	case "C", "F", "degree":
+		f.What = r.quantity("temp", p)
+	case "%":
+		f.What = state.Moisture
+		if v.Kind == state.Tank || v.Kind == state.Intake || v.Kind == state.Channel {
+			r.open2(x, v, "")
+			return
+		}
+	case "cm":
+		f.What = state.Depth
+	default:
+		what, sure := bareAt(v, x.fig)
+		if what == "" {
+			r.bareOdd(c, x, v)
+			return
+		}
+		f.What = what
+		if sure < 1 {
+			f.doubt("what", sure, AskWhat)
+		}
+	}
+	r.measure(f, p, x.fig, x.unit)
+}
+
+// bareAt is what a figure at a kind of place can only be, and how surely; "" when it may be
+// several things. A pH has decimals and stays below 8; a drum's air is above 45 and its coffee
+// below 25; between them lies what both may be.
+func bareAt(v *PlaceView, g figure) (what string, sure float64) {
+	n := g.v
+	switch v.Kind {
+	case state.Tank:
+		switch {
+		case n >= 10 && n <= 45:
+			return state.MassC, 0.9
+		case n >= 2.5 && n < 8 && g.digits > 0:
+			return state.PH, 0.9
+		case n > 45 && n <= 110 && v.Dial == "F":
+			return state.MassC, 0.9
+		}
+	case state.Drum, state.Predryer:
+		switch {
+		case v.Dial == "F" && n > 75 && n <= 250, n > 45 && n <= 99 && v.Dial != "F",
+			n > 110 && n < 200 && g.whole() && v.Dial == "":
+			return state.AirC, 0.9
+		case n >= 7 && n < 25:
+			return state.Moisture, 0.9
+		case n >= 25 && n <= 60 && g.digits > 0 && v.Moisture > 0 && near(n, v.Moisture, 5):
+			return state.Moisture, 0.8
+		}
+	case state.Patio:
+		if n >= 8 && n <= 60 {
+			return state.Moisture, 0.9
+		}
+	case state.Silo, state.Store:
+		switch {
+		case n > 0 && n < 1:
+			return state.Aw, 0.9
+		case n >= 8 && n < 16:
+			return state.Moisture, 0.9
+		}
+	}
+	return "", 0
+}
+
+// near says that two figures differ by no more than d.
+func near(a, b, d float64) bool { return a-b <= d && b-a <= d }
+
+// bareOdd deals with a figure that is no reading at its place: kilograms into a tank, a figure a
+// mark went missing from, one that may be several things.
+func (r *reader) bareOdd(c *clause, x *item, v *PlaceView) {
+	n := x.fig
+	if n.alt != 0 && n.v < 100 {
+		n.turn()
+	}
+	switch v.Kind {
+	case state.Tank:
+		if n.v >= 450 && n.v <= 100000 && (v.Capacity == 0 || n.v <= v.Capacity*1.2) {
+			f := Fact{Place: v.Name, What: state.ActAdd, Value: n.v, Has: true, Unit: "kg",
+				Product: "pulped"}
+			f.doubt("what", 0.8, AskMore)
+			if v.Holds || v.Closed {
+				r.ask(AskMore, show(x.fig), "")
+				r.leave(f)
+				return
+			}
+			r.add(f)
+			return
+		}
+	case state.Drum, state.Predryer:
+		if n.v > 150 && n.v < 1000 || n.v > 110 && v.Dial == "C" {
+			r.unpointed(x, v)
+			return
+		}
+	case state.Patio:
+		if n.v > 60 && n.v < 1000 {
+			r.unpointed(x, v)
+			return
+		}
+	case state.Silo:
+		if n.v >= 80 && n.v < 160 && n.whole() {
+			r.open2(x, v, "")
+			return
+		}
+	}
+	r.open2(x, v, "")
+}
+
+// unpointed refuses a figure whose mark seems to be missing: d1 580 was meant for 58.0.
+func (r *reader) unpointed(x *item, v *PlaceView) {
+	g := figure{v: round(x.fig.v/10, 1), digits: 1, clock: -1}
+	what, _ := bareAt(v, g)
+	if what == "" {
+		r.refuse(AskFigure, show(x.fig), "")
+		return
+	}
+	f := Fact{Place: v.Name, What: what, Value: g.v, Digits: 1, Has: true}
+	q, _ := state.QuantityOf(what)
+	f.Unit = q.Unit
+	f.doubt("decimal", 0.6, AskFigure)
+	r.refuse(AskFigure, show(x.fig), strconv.FormatFloat(g.v, 'f', 1, 64))
+	r.leave(f)
+}
+
+// open2 asks what a figure is, offering what it may be at such a place.
+func (r *reader) open2(x *item, v *PlaceView, hint string) {
+	var room []string
+	for _, what := range mayBe(v.Kind) {
+		low, high := usual(what)
+		if x.fig.v >= low && x.fig.v <= high {
+			q, _ := state.QuantityOf(what)
+			r.leave(Fact{Place: v.Name, What: what, Value: x.fig.v, Has: true, Unit: q.Unit,
+				Digits: x.fig.digits, Doubt: []Doubt{{"what", 0.5, AskWhat}}})
+			room = append(room, what)
+		}
+	}
+	r.ask(AskWhat, show(x.fig), hint, room...)
+}
+
+// mayBe lists what a bare figure may be at a kind of place.
+func mayBe(k state.Kind) []string {
+	switch k {
+	case state.Tank:
+		return []string{state.MassC, state.PH}
+	case state.Drum, state.Predryer:
+		return []string{state.AirC, state.Moisture}
+	case state.Patio:
+		return []string{state.Moisture, state.Depth}
+	case state.Silo, state.Store:
+		return []string{state.Moisture, state.BeanC, state.Bags}
+	case state.Waiting:
+		return []string{state.Moisture, state.BeanC}
+	case state.Air:
+		return []string{state.AmbientC, state.AmbientH}
+	}
+	return nil
+}

@@ -1,0 +1,199 @@
+package bot
+
+import (
+	"lotbell/bot/words"
+	"lotbell/state"
+)
+
+// clause is what is said of one place or list of places.
+type clause struct {
+	places []int // plain
+	from   []int
+	to     []int
+	except []int // "not p3"
+	parts  []item
+	asks   bool // a question mark
+	guess  []Doubt
+	near   string // a place that was nearly named
+	about  string
+	verbal int // index of the first part that came after the last place
+}
+
+// has finds the first part of a kind; nil when there is none.
+func (c *clause) has(k itemKind) *item {
+	for i := range c.parts {
+		if c.parts[i].kind == k {
+			return &c.parts[i]
+		}
+	}
+	return nil
+}
+
+// named says that a place of any role was said.
+func (c *clause) named() bool { return len(c.places)+len(c.from)+len(c.to)+len(c.except) > 0 }
+
+// empty says that nothing at all is in a clause.
+func (c *clause) empty() bool { return !c.named() && len(c.parts) == 0 && !c.asks }
+
+// clauses parts a line by its places: each place owns what stands beside it. In a line that begins
+// with a place, that is what follows; in one that begins with a verb, the verbs before it.
+func (r *reader) clauses() []clause {
+	var done []clause
+	var now clause
+	verbFirst, soft := false, false
+	finish := func() {
+		if !now.empty() {
+			done = append(done, now)
+		}
+		now = clause{}
+		verbFirst, soft = false, false
+	}
+	for i := range r.items {
+		x := r.items[i]
+		switch {
+		case x.kind == isStop:
+			switch x.text {
+			case "?":
+				now.asks = true
+				finish()
+			case ".", "!", ";", "\n":
+				finish()
+			case ",", "-", "(", ")":
+				soft = true
+			}
+		case x.kind == isPlace:
+			if !now.named() {
+				verbFirst = len(now.parts) > 0
+			}
+			if now.opens(r, &x, soft) {
+				next := clause{}
+				if verbFirst || soft {
+					next.parts = now.release(verbFirst, soft)
+				}
+				first := verbFirst
+				finish()
+				now, verbFirst = next, first && len(next.parts) > 0
+			}
+			now.place(&x)
+			now.verbal, soft = len(now.parts), false
+		default:
+			now.parts = append(now.parts, x)
+		}
+	}
+	finish()
+	return done
+}
+
+// place adds places to a clause by their role.
+func (c *clause) place(x *item) {
+	switch x.role {
+	case 'f':
+		c.from = append(c.from, x.ps...)
+	case 't':
+		c.to = append(c.to, x.ps...)
+	case 'n':
+		c.except = append(c.except, x.ps...)
+	default:
+		c.places = append(c.places, x.ps...)
+	}
+	if x.near != "" {
+		c.near, c.about = x.near, x.text
+	}
+	if !x.sure {
+		c.guess = append(c.guess, Doubt{What: "place", Sure: 0.8, Settle: AskPlace})
+	}
+}
+
+// opens says whether a further place begins a clause of its own.
+func (c *clause) opens(r *reader, x *item, soft bool) bool {
+	if x.role != 0 || len(c.places) == 0 {
+		return false
+	}
+	said := false
+	for i := range c.parts {
+		switch p := &c.parts[i]; p.kind {
+		case isAct:
+			if moves(p.name) && !r.alike(c.places[0], x.ps[0]) && !soft &&
+				len(c.from)+len(c.to) == 0 && !c.manyKinds(r) {
+				return false // the other end of the move
+			}
+			said = true
+		case isMark, isOrder, isReading, isClass, isAmount, isFigure:
+			said = true
+		}
+	}
+	if !said && !r.alike(c.places[0], x.ps[0]) {
+		return false // "c1 t3 primera 14"
+	}
+	return said
+}
+
+// manyKinds says that a clause has places of several kinds already.
+func (c *clause) manyKinds(r *reader) bool {
+	for _, p := range c.places[1:] {
+		if !r.alike(c.places[0], p) {
+			return true
+		}
+	}
+	return false
+}
+
+// release gives up the verbs after the last place, for the place that follows them.
+func (c *clause) release(verbFirst, soft bool) []item {
+	cut := len(c.parts)
+	for cut > c.verbal {
+		k := c.parts[cut-1].kind
+		if k != isMark && k != isAct && k != isOrder && k != isWord && k != isOther {
+			break
+		}
+		cut--
+	}
+	if !verbFirst && !soft {
+		return nil
+	}
+	away := append([]item(nil), c.parts[cut:]...)
+	kept := 0
+	for i := range c.parts[:cut] {
+		if k := c.parts[i].kind; k == isMark || k == isAct || k == isOrder || k == isReading ||
+			k == isFigure {
+			kept++
+		}
+	}
+	if kept == 0 && len(away) > 0 { // the only verbs are its own
+		return nil
+	}
+	c.parts = c.parts[:cut:cut]
+	return away
+}
+
+// moves says that an act has another end besides its place.
+func moves(act string) bool { return act != state.ActIntake && act != state.ActWash }
+
+// kindWord is a kind of place said without a number in a clause, and the item.
+func (c *clause) kindWord() *item {
+	return c.has(isKind)
+}
+
+// says tells whether a left-over word of the clause may mean a program word.
+func (c *clause) says(in words.Section, name string) bool {
+	for i := range c.parts {
+		if c.parts[i].says(in, name) {
+			return true
+		}
+	}
+	return false
+}
+
+// detail is a further word in a clause: one of the given program words; "" for none.
+func (c *clause) detail(of ...string) string {
+	for i := range c.parts {
+		if w, ok := c.parts[i].of(words.Detail); ok {
+			for _, o := range of {
+				if o == w {
+					return w
+				}
+			}
+		}
+	}
+	return ""
+}

@@ -1,0 +1,153 @@
+package bot
+
+import "lotbell/state"
+
+// The keys of Heard.Ask and Doubt.Settle: the question that would settle a doubt. About is the
+// word or figure asked about, Near the likeliest meaning, Room the choices where there are some.
+const (
+	AskAgain   = "say-again?"  // nothing was understood: show an example of the post
+	AskLong    = "too-long?"   // more than a line
+	AskPlace   = "which-place" // Room: the places it may be
+	AskDial    = "dial?"       // Celsius or Fahrenheit, once for the place
+	AskWhat    = "what?"       // which quantity; the facts are the choices, Room their names
+	AskKg      = "kg?"         // how much
+	AskMeasure = "measure?"    // About: the measure word that the mill has not weighed
+	AskMore    = "more?"       // a further load, or a correction
+	AskFigure  = "figure?"     // cannot be true; Near: the figure it was meant for
+	AskTime    = "time?"       // which time of day, or which day
+	AskCall    = "which-call"  // Room: the numbers of the calls
+	AskDone    = "done?"       // is the work of this call done; Room: the numbers
+	AskHand    = "hand?"       // slippery or rough, in a word
+	AskNear    = "near?"       // About was typed, Near is known
+	AskUndo    = "undo?"       // withdraw the last line
+	AskSure    = "sure?"       // has it happened, or is it wished, doubted or still to come
+	AskWashed  = "washed?"     // has the coffee in soak been washed
+	AskEmpty   = "empty?"      // a tank that holds coffee was called clean
+	AskFire    = "fire-out?"   // a drum stands: is its fire out
+	AskClass   = "class?"      // a class, or a patio of the same name
+	AskKind    = "supplier?"   // who brought the fruit
+	AskLine    = "which-line"  // a correction that names no figure
+)
+
+// ask notes a question that must be answered before the line is taken. The first one stands.
+func (r *reader) ask(key, about, near string, room ...string) {
+	if r.h.Ask != "" && r.must {
+		return
+	}
+	r.must = true
+	r.h.Ask, r.h.About, r.h.Near, r.h.Room = key, about, near, room
+}
+
+// wonder notes a question that may be answered later: the line is taken all the same.
+func (r *reader) wonder(f *Fact, key, about string, sure float64) {
+	what := map[string]string{AskKg: "mass", AskMeasure: "mass", AskTime: "time", AskDial: "unit",
+		AskPlace: "place", AskMore: "what", AskFire: "what"}[key]
+	if what == "" {
+		what = "what"
+	}
+	if f != nil {
+		f.doubt(what, sure, key)
+	}
+	if r.h.Ask == "" {
+		r.h.Ask, r.h.About = key, about
+	}
+}
+
+// doubt adds a guess to a fact.
+func (f *Fact) doubt(what string, sure float64, settle string) {
+	f.Doubt = append(f.Doubt, Doubt{What: what, Sure: sure, Settle: settle})
+}
+
+// refuse turns the line down: what it says cannot be true, is unsafe, or is not kept here.
+func (r *reader) refuse(key, about, near string) {
+	if !r.no {
+		r.h.Ask, r.h.About, r.h.Near = key, about, near
+	}
+	r.no, r.must = true, true
+}
+
+// decide chooses what becomes of the line: refused before asked before passed on before said back
+// before taken. Something urgent is never held up by a question about something else: the sure
+// facts are taken, and the question goes with them.
+func (r *reader) decide() {
+	r.doubtWords()
+	urgent, asks, guess := false, false, false
+	for i := range r.h.Facts {
+		f := &r.h.Facts[i]
+		urgent = urgent || f.Urgent && (ofMill(f.What) || f.What == state.Smoke)
+		guess = guess || len(f.Doubt) > 0
+		switch f.What {
+		case state.WashAsked, state.OutAsked, SaysAsks, SaysCap:
+			asks = true
+		}
+	}
+	if !urgent || r.no || len(r.h.Facts) == 0 {
+		r.h.Facts = append(r.h.Facts, r.open...)
+	}
+	switch {
+	case r.no:
+		r.h.Outcome = IsRefused
+	case r.must && !urgent:
+		r.h.Outcome = IsAsked
+	case len(r.h.Facts) == 0:
+		r.ask(AskAgain, "", "")
+		r.h.Outcome = IsAsked
+	case asks:
+		r.h.Outcome = IsPassedOn
+	case guess || r.must:
+		r.h.Outcome = IsSaidBack
+	default:
+		r.h.Outcome = IsTaken
+	}
+}
+
+// leave keeps a fact that must not be taken before the question is answered.
+func (r *reader) leave(f Fact) {
+	if f.At == 0 {
+		f.At = r.c.At
+	}
+	r.open = append(r.open, f)
+}
+
+// doubtWords looks at the words around the facts: those nearly known, those unknown, and those
+// that make a statement less than one. What was only nearly said is asked about when it moves
+// coffee, ends a call or tells a hand test; a measured value is said back.
+func (r *reader) doubtWords() {
+	statement := false
+	for i := range r.h.Facts {
+		if tells(r.h.Facts[i].What) && r.h.Facts[i].What != state.Help {
+			statement = true
+		}
+	}
+	if statement && r.hedge != "" {
+		r.ask(AskSure, "", "")
+	}
+	lost := r.unknowns + r.dropped
+	if len(r.h.Facts) == 0 || lost == 0 {
+		return
+	}
+	if statement && lost > 2 && lost >= r.content {
+		r.ask(AskSure, "", "")
+	}
+	for i := range r.h.Facts {
+		f := &r.h.Facts[i]
+		if moved(f.What) || lost > 1 || f.What == state.Rough || f.What == state.Slippery {
+			f.doubt("words", 1-float64(lost)/float64(lost+r.content), AskSure)
+		}
+	}
+}
+
+// tells says that a fact is a mark or an act: something that a "nearly" or "tomorrow" undoes.
+func tells(what string) bool {
+	return moved(what) || isMarkWord(what)
+}
+
+// moved says that a fact moves coffee.
+func moved(what string) bool {
+	switch what {
+	case state.ActAdd, state.ActWash, state.ActSpread, state.ActGather, state.ActLoad,
+		state.ActUnload, state.ActStore, state.ActMove, state.ActShip, state.ActIntake, SaysClass:
+		return true
+	}
+	return false
+}

@@ -1,0 +1,228 @@
+package bot
+
+import (
+	"lotbell/bot/words"
+	"lotbell/state"
+)
+
+// markRule turns words into what is seen, done, moved or wished, with the "no" before them, and a
+// thing and its state into a mark: "ya no resbala", "se fue la luz", "no more wood".
+func (r *reader) markRule(before *item, at []item) (item, int) {
+	not, n := negation(at)
+	if n >= len(at) {
+		return item{}, 0
+	}
+	x := &at[n]
+	if x.kind == isKind && not && x.role == 0 { // "no hay patio"
+		return item{kind: isTalk, name: SaysCap, word: x.name, text: textOf(at[:n+1])}, n + 1
+	}
+	if to, used := r.thing(at[n:], not); used > 0 {
+		to.near = x.near
+		return to, n + used
+	}
+	if n > 0 && !not { // only "is", "still": let it be, so that the word after it is seen
+		return item{}, 0
+	}
+	to := item{text: x.text, near: x.near, not: not, is: x.is}
+	var ok bool
+	switch {
+	case x.says(words.Danger, ""):
+		to.kind = isDanger
+		to.name, _ = x.of(words.Danger)
+		return to, n + 1
+	case x.says(words.Hedge, "") && !not:
+		to.kind = isHedge
+		to.name, _ = x.of(words.Hedge)
+		return to, n + 1
+	}
+	if to.name, ok = x.of(words.Mark); ok {
+		return r.mark(to, at, n)
+	}
+	if to.name, ok = x.of(words.Order); ok {
+		to.kind, to.both = isOrder, x.says(words.Act, "")
+		return to, n + 1
+	}
+	if to.name, ok = x.of(words.Act); ok {
+		if x.says(words.Depth, "") && before.kind != isPlace && !r.says(words.Kind, "drum") {
+			return item{}, 0
+		}
+		to.kind = isAct
+		return to, n + 1
+	}
+	return item{}, 0
+}
+
+// mark finishes a mark: turned round by a "no" before it, left open by a bare one behind it.
+func (r *reader) mark(to item, at []item, n int) (item, int) {
+	to.kind = isMark
+	n++
+	if to.not {
+		opposite, has := opposites()[to.name]
+		if has {
+			to.name, to.not = opposite, false
+		}
+		return to, n
+	}
+	if n < len(at) && (at[n].says(words.Join, "not") || at[n].says(words.Talk, "no")) &&
+		(n+1 == len(at) || at[n+1].kind == isStop) {
+		to.both = true // "resbala no": half the floor means the opposite
+		n++
+	}
+	return to, n
+}
+
+// negation reads the words before a mark that may turn it round. It gives how many there are.
+func negation(at []item) (not bool, n int) {
+	for n < len(at) && n < 5 {
+		x := &at[n]
+		switch {
+		case x.says(words.Join, "no-more"):
+			not = true
+		case x.says(words.Join, "not") || x.says(words.Talk, "no") && !x.says(words.Join, "in"):
+			if n+1 < len(at) && at[n+1].stops(",") {
+				return false, 0
+			}
+			not = true
+		case x.says(words.Join, "still"), x.says(words.Join, "is"),
+			not && (x.says(words.Join, "the") || x.says(words.Join, "all") ||
+				x.says(words.Join, "in")):
+		default:
+			return not, n
+		}
+		n++
+	}
+	return not, n
+}
+
+// opposites is what a mark becomes when it is denied. A mark that is not here has no opposite: its
+// denial tells nothing.
+func opposites() map[string]string {
+	return map[string]string{
+		state.Slippery: state.Rough, state.Rough: state.Slippery,
+		state.Covered: state.Uncovered, state.Uncovered: state.Covered,
+		state.RainStart: state.RainOver, state.RainOver: state.RainStart,
+		state.FireLit: state.FireOut, state.FireOut: state.FireLit,
+		state.Stopped: state.Running, state.Running: state.Stopped,
+		state.Cleaned: state.NotClean, state.NotClean: state.Cleaned,
+		state.PowerOut: state.PowerBack, state.PowerBack: state.PowerOut,
+		state.WaterOut: state.WaterBack, state.WaterBack: state.WaterOut,
+	}
+}
+
+// thing joins a thing and its state, in either order: "luz se fue", "se fue la luz", "no water".
+func (r *reader) thing(at []item, not bool) (item, int) {
+	name, isThing := thingOf(&at[0])
+	how, isState := at[0].of(words.State)
+	if !isThing && !isState || at[0].says(words.Mark, "") {
+		return item{}, 0
+	}
+	n := 1
+	for n < len(at) && n < 4 && (at[n].says(words.Join, "is") || at[n].says(words.Join, "the") ||
+		at[n].says(words.Join, "in") || at[n].says(words.Join, "from") ||
+		at[n].says(words.Join, "to")) {
+		n++
+	}
+	if n < len(at) {
+		if h, ok := at[n].of(words.State); ok && isThing {
+			how, isState = h, true
+			n++
+		} else if t, ok := thingOf(&at[n]); ok && isState && !isThing {
+			name, isThing = t, true
+			n++
+		}
+	}
+	if !isThing {
+		return item{}, 0
+	}
+	if !isState {
+		n = 1
+		how = "here"
+	}
+	if not {
+		how = map[string]string{"here": "gone", "gone": "here", "back": "gone", "on": "gone"}[how]
+	}
+	to := item{kind: isMark, text: textOf(at[:n]), name: thingMark(name, how), word: ""}
+	if w, ok := at[0].of(words.Detail); ok {
+		to.word = w
+	}
+	if to.name == SaysCap {
+		to.kind = isTalk
+	}
+	if to.name == "" {
+		return item{}, 0
+	}
+	return to, n
+}
+
+// thingOf is the thing a word names; wood and husk are fuel.
+func thingOf(x *item) (string, bool) {
+	if x.says(words.Detail, "wood") || x.says(words.Detail, "husk") {
+		return "fuel", true
+	}
+	return x.of(words.Thing)
+}
+
+// thingMark is the mark that a thing in a state makes; "" for none.
+func thingMark(thing, how string) string {
+	switch thing + " " + how {
+	case "power gone", "power off", "power low":
+		return state.PowerOut
+	case "power back", "power on":
+		return state.PowerBack
+	case "water gone", "water off", "water empty":
+		return state.WaterOut
+	case "water back", "water on":
+		return state.WaterBack
+	case "water low":
+		return state.WaterShort
+	case "fire gone", "fire off":
+		return state.FireOut
+	case "fire low":
+		return state.FireLow
+	case "fire on", "fire back":
+		return state.FireLit
+	case "fuel gone", "fuel empty":
+		return state.FuelOut
+	case "slime here", "slime on":
+		return state.Slippery
+	case "slime gone":
+		return state.Rough
+	case "room gone", "room empty":
+		return SaysCap
+	}
+	return ""
+}
+
+// says tells whether any word of the line may mean a program word of a section.
+func (r *reader) says(in words.Section, name string) bool {
+	for i := range r.items {
+		if r.items[i].says(in, name) || r.items[i].kind == isKind && in == words.Kind &&
+			r.items[i].name == name {
+			return true
+		}
+	}
+	return false
+}
+
+// urgent says that a mark is passed on at once (trade: sections 2 and 6; common practice).
+func urgent(mark string) bool {
+	switch mark {
+	case state.Help, state.Smell, state.Mould, state.Smoke, state.Overflow, state.Insects,
+		state.Warm, state.Stopped, state.NotClean, state.Mistake, state.FireLow, state.RainStart,
+		state.RainComing, state.PowerOut, state.WaterOut, state.FuelOut, state.Rewetted,
+		state.Uncovered:
+		return true
+	}
+	return false
+}
+
+// ofMill says that a mark is of the whole mill, whatever place stands beside it.
+func ofMill(mark string) bool {
+	switch mark {
+	case state.RainStart, state.RainComing, state.RainOver, state.PowerOut, state.PowerBack,
+		state.WaterOut, state.WaterBack, state.WaterShort, state.FuelOut, state.Help,
+		state.HelpOver:
+		return true
+	}
+	return false
+}

@@ -1,0 +1,223 @@
+package bot
+
+import (
+	"strconv"
+	"strings"
+
+	"lotbell/bot/words"
+)
+
+// figure is a number as it was said, with the other way in which it may be meant.
+type figure struct {
+	v      float64
+	alt    float64 // the other reading of a mark before three digits; 0: none
+	digits int8    // decimals as spoken
+	raw    string  // as typed; "" when spoken in words
+	ints   int     // digits before the mark, as typed
+	clock  int     // minutes since midnight, when shaped like a clock time; -1 else
+	sure   bool    // cannot be meant otherwise: a colon, a leading zero of four
+	guess  bool    // put together ("13 con 2")
+}
+
+// whole says that a figure was said without decimals.
+func (f figure) whole() bool { return f.digits == 0 && f.v == float64(int(f.v)) }
+
+// figure reads digits with their marks. A mark before exactly three digits leaves both readings
+// open: the one the mill writes comes first.
+func (r *reader) figure(text string) figure {
+	f := figure{raw: text, clock: -1}
+	f.ints = strings.IndexAny(text+".", ".,:")
+	if i := strings.IndexByte(text, ':'); i > 0 {
+		h, _ := strconv.Atoi(text[:i])
+		m, err := strconv.Atoi(text[i+1:])
+		if err == nil && h < 24 && m < 60 {
+			f.v, f.clock, f.sure = float64(h*100+m), h*60+m, true
+		}
+		return f
+	}
+	mark := strings.LastIndexAny(text, ".,")
+	if mark < 0 {
+		f.v, _ = strconv.ParseFloat(text, 64)
+		if n := int(f.v); f.v < 2400 && len(text) >= 3 && len(text) <= 4 && n%100 < 60 {
+			f.clock, f.sure = n/100*60+n%100, len(text) == 4 && text[0] == '0'
+		}
+		return f
+	}
+	first := strings.IndexAny(text, ".,")
+	whole := strings.NewReplacer(".", "", ",", "").Replace
+	if first != mark && text[first] == text[mark] { // 1.450.000
+		f.v, _ = strconv.ParseFloat(whole(text), 64)
+		return f
+	}
+	decimal, _ := strconv.ParseFloat(whole(text[:mark])+"."+text[mark+1:], 64)
+	f.v, f.digits = decimal, int8(min(len(text)-mark-1, 9))
+	if len(text)-mark-1 == 3 && mark >= 1 && mark <= 3 && text[0] != '0' && first == mark {
+		f.alt, _ = strconv.ParseFloat(whole(text), 64)
+		if r.c.Decimal != text[mark] {
+			f.v, f.alt, f.digits = f.alt, f.v, 0
+		}
+	}
+	return f
+}
+
+// turn takes the other reading of a figure.
+func (f *figure) turn() {
+	f.v, f.alt = f.alt, f.v
+	f.digits = 0
+	if f.v != float64(int(f.v)) || f.v < f.alt {
+		f.digits = 3
+	}
+}
+
+// numberRule joins number words, and figures with what follows them: "twenty one and a half",
+// "21 y medio", "13 con 2", "10 punto 6".
+func (r *reader) numberRule(before *item, at []item) (item, int) {
+	f, n := r.number(before, at)
+	if n == 0 {
+		return item{}, 0
+	}
+	used := n
+	if n+1 < len(at) && at[n].says(words.Join, "and") && at[n+1].says(words.Number, "half") {
+		f.v, f.digits, used = f.v+0.5, 1, n+2
+	} else if n < len(at) && at[n].text == "½" {
+		f.v, f.digits, used = f.v+0.5, 1, n+1
+	} else if m := r.decimals(&f, at[n:]); m > 0 {
+		used = n + m
+	}
+	if used == 1 && at[0].kind == isFigure {
+		return item{}, 0
+	}
+	return item{kind: isFigure, text: textOf(at[:used]), fig: f}, used
+}
+
+// number is a figure, or number words that make one.
+func (r *reader) number(before *item, at []item) (figure, int) {
+	if at[0].kind == isFigure {
+		return at[0].fig, 1
+	}
+	n, used := spoken(at)
+	if used == 0 {
+		return figure{}, 0
+	}
+	if used == 1 && n == 1 && !countable(before, at[1:]) { // "un", "a one": an article
+		return figure{}, 0
+	}
+	return figure{v: float64(n), clock: -1, ints: len(strconv.Itoa(n))}, used
+}
+
+// countable says that a lone word for one is a number here, not an article.
+func countable(before *item, after []item) bool {
+	if before.kind == isKind || before.says(words.Letter, "") || before.says(words.Kind, "") ||
+		before.says(words.Join, "the") || before.says(words.Join, "number") ||
+		before.says(words.Quantity, "") || before.says(words.Time, "at") {
+		return true
+	}
+	return len(after) > 0 && (after[0].says(words.Measure, "") || after[0].says(words.Unit, "") ||
+		after[0].says(words.Number, ""))
+}
+
+// spoken adds up number words: "dos mil diez", "two hundred and ten", "vinte e um". A word that
+// does not go on from the ones before it begins another number.
+func spoken(at []item) (total, used int) {
+	current, room := 0, 1000000
+	for i := 0; i < len(at); {
+		j := i
+		if i > 0 && at[i].says(words.Join, "and") && i+1 < len(at) {
+			j++
+		}
+		name, ok := at[j].of(words.Number)
+		n, err := strconv.Atoi(name)
+		if !ok || err != nil || at[j].says(words.Depth, "") || at[j].says(words.Class, "") {
+			break
+		}
+		switch {
+		case n == 1000 && total == 0:
+			total, current, room = max(current, 1)*1000, 0, 1000
+		case n == 100 && current > 1 && current < 10 && room <= 10:
+			current, room = current*100, 100
+		case n < room && n < 1000 && !(i > 0 && n == 0):
+			current += n
+			room = roomAfter(n)
+		default:
+			return total + current, used
+		}
+		i, used = j+1, j+1
+	}
+	return total + current, used
+}
+
+// roomAfter is what a number word must be below to be added to one of this size.
+func roomAfter(n int) int {
+	switch {
+	case n >= 100:
+		return 100
+	case n >= 20 && n%10 == 0:
+		return 10
+	}
+	return 1
+}
+
+// decimals reads what follows a whole number: a point and digits, or "con 2".
+func (r *reader) decimals(f *figure, at []item) int {
+	if len(at) < 2 || !f.whole() || f.v >= 100 || f.clock >= 0 {
+		return 0
+	}
+	switch {
+	case at[0].says(words.Number, "point"):
+		text, used := "", 1
+		for used < len(at) && len(text) < 3 {
+			digit, n := tail(at[used:])
+			if n == 0 || len(digit) > 1 && text != "" {
+				break
+			}
+			text, used = text+digit, used+n
+			if len(digit) > 1 || at[used-1].kind == isFigure {
+				break
+			}
+		}
+		if text == "" {
+			return 0
+		}
+		f.v, _ = strconv.ParseFloat(strconv.Itoa(int(f.v))+"."+text, 64)
+		f.digits = int8(len(text))
+		return used
+	case at[0].says(words.Number, "with"):
+		digit, n := tail(at[1:])
+		if n == 0 || len(digit) != 1 || 1+n < len(at) && at[1+n].says(words.Measure, "") {
+			return 0
+		}
+		f.v, _ = strconv.ParseFloat(strconv.Itoa(int(f.v))+"."+digit, 64)
+		f.digits, f.guess = 1, true
+		return 1 + n
+	}
+	return 0
+}
+
+// tail is one word or figure of decimals. A word before a hundred or a thousand begins the next
+// number instead: "ten point six two thousand ten".
+func tail(at []item) (digits string, used int) {
+	if at[0].kind == isFigure && at[0].fig.whole() && len(at[0].fig.raw) <= 2 {
+		return at[0].fig.raw, 1
+	}
+	name, ok := at[0].of(words.Number)
+	if n, err := strconv.Atoi(name); !ok || err != nil || n > 99 {
+		return "", 0
+	}
+	if len(at) > 1 && (at[1].says(words.Number, "1000") || at[1].says(words.Number, "100")) {
+		return "", 0
+	}
+	n, used := spoken(at[:min(len(at), 3)])
+	return strconv.Itoa(n), used
+}
+
+// textOf is the text of several items.
+func textOf(at []item) string {
+	if len(at) == 1 {
+		return at[0].text
+	}
+	parts := make([]string, len(at))
+	for i := range at {
+		parts[i] = at[i].text
+	}
+	return strings.Join(parts, " ")
+}

@@ -1,0 +1,279 @@
+package bot
+
+import (
+	"strconv"
+	"strings"
+
+	"lotbell/bot/words"
+	"lotbell/state"
+)
+
+// placeRule finds places that are not written by their names: "tina 3", "te tres", "el 4".
+func (r *reader) placeRule(before *item, at []item) (item, int) {
+	if at[0].kind == isOther && len(at[0].text) == 1 || at[0].says(words.Letter, "") ||
+		at[0].says(words.Unit, "") && len(at[0].text) == 1 {
+		return r.spelled(before, at)
+	}
+	if name, ok := at[0].of(words.Kind); ok {
+		return r.byKind(state.Kind(name), at)
+	}
+	if at[0].says(words.Join, "the") || at[0].says(words.Join, "number") || at[0].stops("#") {
+		return r.byNumber(at)
+	}
+	if before.stops("\n") && at[0].kind == isFigure && len(at) > 1 && at[1].kind == isWord {
+		return r.leading(at)
+	}
+	return item{}, 0
+}
+
+// spelled finds "t 3", "t-3" and "te tres". A letter's name that is also another word counts only
+// at the front of a line.
+func (r *reader) spelled(before *item, at []item) (item, int) {
+	letter := at[0].text
+	if name, ok := at[0].of(words.Letter); ok {
+		letter = name
+		if len(at[0].is) > 1 && !before.stops("\n") {
+			return item{}, 0
+		}
+	}
+	n := 1
+	if n < len(at) && at[n].stops("-") {
+		n++
+	}
+	if n >= len(at) || at[n].kind != isFigure || !at[n].fig.whole() {
+		return item{}, 0
+	}
+	p := r.named(letter + strconv.Itoa(int(at[n].fig.v)))
+	if p < 0 {
+		return item{}, 0
+	}
+	return item{kind: isPlace, text: textOf(at[:n+1]), ps: []int{p}, sure: true}, n + 1
+}
+
+// byKind finds "tina 3", and a kind of place without a number.
+func (r *reader) byKind(k state.Kind, at []item) (item, int) {
+	n := 1
+	for n < len(at) && (at[n].says(words.Join, "number") || at[n].stops("#")) {
+		n++
+	}
+	if n < len(at) && at[n].kind == isFigure && at[n].fig.whole() && at[n].fig.v < 1000 {
+		number := int(at[n].fig.v)
+		if p := r.numbered(k, number); p >= 0 {
+			return item{kind: isPlace, text: textOf(at[:n+1]), ps: []int{p}, sure: true}, n + 1
+		}
+		if number < 20 && r.count(k) > 1 && (n+1 == len(at) || at[n+1].kind != isWord ||
+			!at[n+1].says(words.Unit, "")) {
+			near := r.firstOf(k)
+			return item{kind: isPlace, text: textOf(at[:n+1]), ps: []int{near},
+				near: r.c.Places[near].Name}, n + 1
+		}
+	}
+	return item{kind: isKind, text: at[0].text, name: string(k), is: at[0].is}, 1
+}
+
+// byNumber finds "el 4", "la uno", "number 4": a place of the kind the line speaks of, or of the
+// sender's post.
+func (r *reader) byNumber(at []item) (item, int) {
+	n := 1
+	for n < len(at) && (at[n].says(words.Join, "number") || at[n].stops("#")) {
+		n++
+	}
+	if n >= len(at) || at[n].kind != isFigure || !at[n].fig.whole() || at[n].fig.v > 99 ||
+		n+1 < len(at) && (at[n+1].says(words.Unit, "") || at[n+1].says(words.Measure, "")) {
+		return item{}, 0
+	}
+	if p := r.numbered(r.spokenOf(), int(at[n].fig.v)); p >= 0 {
+		return item{kind: isPlace, text: textOf(at[:n+1]), ps: []int{p}}, n + 1
+	}
+	return item{}, 0
+}
+
+// leading finds a place that is named by a bare number at the front of a line: "4 rough".
+func (r *reader) leading(at []item) (item, int) {
+	f := at[0].fig
+	if !f.whole() || f.v > 20 || !at[1].says(words.Mark, "") && !at[1].says(words.Act, "wash") &&
+		!at[1].says(words.Join, "no-more") && !at[1].says(words.Join, "still") &&
+		!at[1].says(words.Order, "wash") {
+		return item{}, 0
+	}
+	if p := r.numbered(r.spokenOf(), int(f.v)); p >= 0 {
+		return item{kind: isPlace, text: at[0].text, ps: []int{p}}, 1
+	}
+	return item{}, 0
+}
+
+// spokenOf is the kind of place the line speaks of by its marks and acts; else the sender's post.
+func (r *reader) spokenOf() state.Kind {
+	for i := range r.items {
+		x := &r.items[i]
+		for _, in := range [...]words.Section{words.Mark, words.Act, words.Quantity} {
+			name, ok := x.of(in)
+			if !ok {
+				continue
+			}
+			if kinds := fits(name); len(kinds) > 0 {
+				for _, post := range r.c.Posts {
+					if oneOf(post, kinds) {
+						return post
+					}
+				}
+				return kinds[0]
+			}
+		}
+	}
+	if len(r.c.Posts) > 0 {
+		return r.c.Posts[0]
+	}
+	return ""
+}
+
+// numbered is the place of a kind whose name ends with a number; -1 when none or several do.
+func (r *reader) numbered(k state.Kind, number int) int {
+	tail, found := strconv.Itoa(number), -1
+	for i, n := range r.names {
+		if r.c.Places[i].Kind != k || !strings.HasSuffix(n, tail) {
+			continue
+		}
+		if rest := len(n) - len(tail); rest > 0 && isDigit(n[rest-1]) {
+			continue
+		}
+		if found >= 0 {
+			return -1
+		}
+		found = i
+	}
+	return found
+}
+
+// count is how many places of a kind there are.
+func (r *reader) count(k state.Kind) int {
+	n := 0
+	for i := range r.c.Places {
+		if r.c.Places[i].Kind == k {
+			n++
+		}
+	}
+	return n
+}
+
+// firstOf is the first place of a kind; -1 when there is none.
+func (r *reader) firstOf(k state.Kind) int {
+	for i := range r.c.Places {
+		if r.c.Places[i].Kind == k {
+			return i
+		}
+	}
+	return -1
+}
+
+func oneOf(k state.Kind, kinds []state.Kind) bool {
+	for _, x := range kinds {
+		if x == k {
+			return true
+		}
+	}
+	return false
+}
+
+// listRule joins places that stand together: "p1 p3", "p1, p2 y p3", "p1-p4". A list that "and"
+// has closed takes no further place, so that "p2 e p3 p4 molhou" is two lists.
+func (r *reader) listRule(before *item, at []item) (item, int) {
+	if at[0].kind != isPlace {
+		return r.allRule(at)
+	}
+	to, n := at[0], 1
+	for n < len(at) {
+		m := n
+		joint := ""
+		for m < len(at) && (at[m].stops(",") || at[m].stops("+") || at[m].stops("/") ||
+			at[m].stops("&") || at[m].stops("-") || at[m].says(words.Join, "and")) {
+			if joint = at[m].text; at[m].kind == isWord || joint == "&" {
+				joint = "and"
+			}
+			m++
+		}
+		if m == len(at) || at[m].kind != isPlace || !r.alike(to.ps[0], at[m].ps[0]) ||
+			to.ends && joint != "and" {
+			break
+		}
+		if joint == "-" {
+			to.ps = r.through(to.ps, at[m].ps[0])
+		} else {
+			to.ps = append(to.ps[:len(to.ps):len(to.ps)], at[m].ps...)
+		}
+		to.ends = to.ends || joint == "and"
+		to.sure = to.sure && at[m].sure
+		if at[m].near != "" {
+			to.near, to.text = at[m].near, at[m].text
+		}
+		n = m + 1
+	}
+	if n == 1 {
+		return item{}, 0
+	}
+	return to, n
+}
+
+// alike says that two places are of one kind.
+func (r *reader) alike(a, b int) bool { return r.c.Places[a].Kind == r.c.Places[b].Kind }
+
+// through adds the places from the last of a list up to another one: p1-p4.
+func (r *reader) through(ps []int, to int) []int {
+	from := ps[len(ps)-1]
+	for i := range r.c.Places {
+		if i > from && i < to && r.alike(from, i) {
+			ps = append(ps[:len(ps):len(ps)], i)
+		}
+	}
+	return append(ps[:len(ps):len(ps)], to)
+}
+
+// allRule finds "all patios": those that hold coffee.
+func (r *reader) allRule(at []item) (item, int) {
+	if !at[0].says(words.Join, "all") || len(at) < 2 || at[1].kind != isKind {
+		return item{}, 0
+	}
+	if ps := r.holding(state.Kind(at[1].name)); len(ps) > 0 {
+		return item{kind: isPlace, text: textOf(at[:2]), ps: ps}, 2
+	}
+	return item{}, 0
+}
+
+// holding are the places of a kind that hold coffee.
+func (r *reader) holding(k state.Kind) []int {
+	var ps []int
+	for i := range r.c.Places {
+		if r.c.Places[i].Kind == k && r.c.Places[i].Holds {
+			ps = append(ps, i)
+		}
+	}
+	return ps
+}
+
+// roleRule marks a place by the word before it: from it, to it, or not it.
+func (r *reader) roleRule(before *item, at []item) (item, int) {
+	n, role := 0, byte(0)
+	for n < len(at) && n < 3 && at[n].kind == isWord {
+		switch {
+		case at[n].says(words.Join, "from"):
+			role = 'f'
+		case at[n].says(words.Join, "to"):
+			role = 't'
+		case at[n].says(words.Join, "not") || at[n].says(words.Talk, "no"):
+			role = 'n'
+		case at[n].says(words.Join, "in") || at[n].says(words.Join, "the"):
+		default:
+			return item{}, 0
+		}
+		n++
+	}
+	if n == 0 || n == len(at) || at[n].kind != isPlace && at[n].kind != isKind {
+		return item{}, 0
+	}
+	if at[n].kind == isKind && role == 'n' {
+		return item{}, 0
+	}
+	to := at[n]
+	to.role = role
+	return to, n + 1
+}

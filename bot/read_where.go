@@ -1,0 +1,195 @@
+package bot
+
+import (
+	"lotbell/bot/words"
+	"lotbell/state"
+)
+
+// where makes sure that a clause has a place: the one said; else the one of the clause before, of
+// the last question, the only one of its kind, or the only one of the post that holds coffee. It
+// is false when the line must be asked about. A place that was not said is never silent.
+func (r *reader) where(c *clause) bool {
+	if c.near != "" {
+		r.ask(AskNear, c.about, c.near)
+	}
+	if len(c.places) > 0 || !r.needsPlace(c) {
+		return true
+	}
+	if len(c.except) > 0 && len(c.from)+len(c.to) == 0 {
+		return true
+	}
+	if !c.travels() { // "la temp de t3", "agua al t3": just the place
+		if c.places = append(c.from, c.to...); len(c.places) > 0 {
+			c.from, c.to = nil, nil
+			return true
+		}
+	} else if len(c.from)+len(c.to) > 0 && c.kindWord() == nil {
+		return true
+	}
+	kinds := r.kindsOf(c)
+	if len(r.last) > 0 && (kinds == nil || oneOf(r.c.Places[r.last[0]].Kind, kinds)) {
+		c.places = r.last
+		return true
+	}
+	if a := r.c.Asked; a != nil {
+		p := r.byName(a.Place)
+		if p >= 0 && (kinds == nil || oneOf(r.c.Places[p].Kind, kinds)) {
+			c.places = []int{p}
+			return true
+		}
+	}
+	return r.guessPlace(c, kinds)
+}
+
+// byName is the place with exactly this name; -1 when there is none.
+func (r *reader) byName(name string) int {
+	for i := range r.c.Places {
+		if r.c.Places[i].Name == name {
+			return i
+		}
+	}
+	return -1
+}
+
+// needsPlace says that some part of a clause is about a place.
+func (r *reader) needsPlace(c *clause) bool {
+	for i := range c.parts {
+		switch x := &c.parts[i]; x.kind {
+		case isMark:
+			if !ofMill(x.name) {
+				return true
+			}
+		case isAct, isClass, isAmount, isWeigh, isFigure:
+			return true
+		case isReading:
+			if x.name != state.FuelH {
+				return true
+			}
+		case isOrder:
+			if !r.raining() {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// raining says that the line tells of rain: covers wished in it are the answer to the rain.
+func (r *reader) raining() bool {
+	for i := range r.items {
+		if x := &r.items[i]; x.kind == isMark && (x.name == state.RainStart ||
+			x.name == state.RainComing) {
+			return true
+		}
+	}
+	return false
+}
+
+// travels says that a clause has an act with two ends.
+func (c *clause) travels() bool {
+	for i := range c.parts {
+		x := &c.parts[i]
+		if x.kind == isAct && moves(x.name) || x.kind == isClass ||
+			x.kind == isMark && x.name == state.Turned && len(c.to) > 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// kindsOf lists the kinds of place that a clause can be about: what its words say, else nil.
+func (r *reader) kindsOf(c *clause) []state.Kind {
+	if k := c.kindWord(); k != nil && k.role == 0 {
+		return []state.Kind{state.Kind(k.name)}
+	}
+	for i := range c.parts {
+		x := &c.parts[i]
+		name := x.name
+		switch x.kind {
+		case isClass:
+			if oneOf(state.Intake, r.c.Posts[:min(1, len(r.c.Posts))]) {
+				return []state.Kind{state.Intake}
+			}
+			name = SaysClass
+		case isOrder:
+			name = map[string]string{"wash": state.ActWash, "unload": state.ActUnload,
+				"load": state.ActLoad, "store": state.ActStore, "spread": state.ActSpread}[x.name]
+			if name == "" {
+				name = x.name
+			}
+		case isMark, isAct, isReading:
+			if x.kind == isReading && x.word != "" && x.name == "temp" { // a depth
+				return []state.Kind{state.Tank, state.Silo, state.Store}
+			}
+		default:
+			continue
+		}
+		if kinds := fits(name); kinds != nil {
+			return kinds
+		}
+	}
+	return nil
+}
+
+// guessPlace takes the only place it can be, with a doubt, or asks which.
+func (r *reader) guessPlace(c *clause, kinds []state.Kind) bool {
+	if kinds == nil && len(r.c.Posts) > 0 {
+		kinds = r.c.Posts[:1]
+	}
+	for _, post := range r.c.Posts { // of several kinds, the sender's own
+		if len(kinds) > 1 && oneOf(post, kinds) {
+			kinds = []state.Kind{post}
+			break
+		}
+	}
+	var all, holds []int
+	for i := range r.c.Places {
+		if p := &r.c.Places[i]; oneOf(p.Kind, kinds) {
+			all = append(all, i)
+			if p.Holds {
+				holds = append(holds, i)
+			}
+		}
+	}
+	everywhere := c.says(words.Join, "all")
+	switch {
+	case everywhere && len(holds) > 0 && !c.travels():
+		c.places = holds
+	case len(all) == 1:
+		c.places = all
+	case len(holds) == 1 && !c.travels():
+		c.places = holds
+	default:
+		if len(holds) > 0 && !c.travels() {
+			all = holds
+		}
+		r.which(c, all)
+		return false
+	}
+	if c.kindWord() == nil || len(all) > 1 {
+		c.guess = append(c.guess, Doubt{What: "place", Sure: 0.7, Settle: AskPlace})
+	}
+	return true
+}
+
+// which asks for the place and keeps what was said of it.
+func (r *reader) which(c *clause, among []int) {
+	names := make([]string, len(among))
+	for i, p := range among {
+		names[i] = r.place(p)
+	}
+	r.ask(AskPlace, "", "", names...)
+	for i := range c.parts {
+		x := &c.parts[i]
+		switch x.kind {
+		case isMark:
+			r.leave(Fact{What: x.name, Word: x.word})
+		case isAct:
+			r.leave(Fact{What: x.name})
+		case isReading:
+			if x.name != "temp" {
+				r.leave(Fact{What: x.name, Value: x.fig.v, Has: true, Digits: x.fig.digits})
+			}
+		}
+	}
+}

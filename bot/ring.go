@@ -1,0 +1,165 @@
+package bot
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"lotbell/state"
+	"lotbell/state/journal"
+)
+
+// ring words a call step and puts it into the outbox of everyone it goes to.
+func (t *turn) ring(e state.Event, s state.CallStep) {
+	c := t.mill.Standing(state.CallKey{Rule: s.Rule, Of: s.Of})
+	switch s.What {
+	case state.Rang, state.Again:
+		if c == nil {
+			return
+		}
+		for _, id := range s.To {
+			t.ringOne(id, c, e, s)
+		}
+	default:
+		t.ended(e, s)
+	}
+	t.o.Report(fmt.Sprintf("call %d %s: %s %s", s.Number, s.What, s.Rule, s.Of.Name))
+}
+
+// How long a call's message is worth sending: an old prompt is worded anew by the next rung.
+const (
+	alarmKeeps  = 12 * time.Hour
+	promptKeeps = 1 * time.Hour
+)
+
+// ringOne words a call for one person. The first line is enough by itself.
+func (t *turn) ringOne(id state.PersonID, c *state.Call, e state.Event, s state.CallStep) {
+	lang := t.langOf(id)
+	rule := t.watch.Book.Rule(c.Rule)
+	text := t.numbered(c, lang)
+	if s.What == state.Again {
+		text = t.voice.Say(lang, "again") + " " + text
+	}
+	others := slices.DeleteFunc(slices.Clone(s.To), func(o state.PersonID) bool { return o == id })
+	second := t.voice.Say(lang, "call.take", "number", c.Number)
+	if len(others) > 0 {
+		second += " " + t.voice.Say(lang, "call.others", "names", t.names(others))
+	}
+	if s.Since != 0 && t.at.Sub(s.Since) > 15*time.Minute {
+		second += " " + t.voice.Say(lang, "call.since", "time", t.clockAt(s.Since, t.at, lang))
+	}
+	row := journal.Out{Priority: c.Priority, Cause: e.Seq, Expires: t.at.Add(promptKeeps),
+		Key: fmt.Sprintf("call/%d", c.ID)}
+	if c.Priority <= 2 {
+		row.Expires = t.at.Add(alarmKeeps)
+	}
+	t.tell(id, row, Outgoing{Text: text + "\n" + second, Keys: t.keysFor(rule.Asks, c, lang)})
+	if rule.Asks != "" && rule.Asks != "wash" {
+		for _, a := range t.cards[id].At {
+			t.askAt(ParseAddress(a), Asked{Place: c.Of.Name, What: rule.Asks}, "", nil)
+		}
+	}
+}
+
+// keysFor is the keyboard of plain texts that goes with a call.
+func (t *turn) keysFor(asks string, c *state.Call, lang string) [][]string {
+	say := func(key string) string {
+		return t.voice.Say(lang, key, "place", c.Of.Name, "number", c.Number)
+	}
+	take := []string{say("key.ok"), say("key.later")}
+	switch asks {
+	case "hand":
+		return [][]string{{say("key.rough"), say("key.slippery")}, take}
+	case "wash":
+		return [][]string{{say("key.wash")}, take}
+	}
+	return [][]string{take}
+}
+
+// numbered is a call with its number, as it is rung and listed.
+func (t *turn) numbered(c *state.Call, lang string) string {
+	return fmt.Sprintf("(%d) %s", c.Number, t.sentence(c, lang))
+}
+
+// sentence is what a call says now.
+func (t *turn) sentence(c *state.Call, lang string) string {
+	rule := t.watch.Book.Rule(c.Rule)
+	if rule == nil {
+		return c.Rule
+	}
+	v := t.watch.Book.Look(t.mill, t.watch.Know, c.Of, t.at)
+	return t.fill(v, c.Of, rule.Says, lang, t.at)
+}
+
+// ended tells those who were rung that a call is over. A prompt that was simply done is not worth
+// a message, nor is anything to the one who has just written what ended it.
+func (t *turn) ended(e state.Event, s state.CallStep) {
+	rule := t.watch.Book.Rule(s.Rule)
+	done := s.What == state.Over || s.What == state.Done
+	if done && (s.Priority >= 3 || rule != nil && rule.Kind == "prompt") {
+		return
+	}
+	for _, id := range s.To {
+		if done && t.wrote[id] {
+			continue
+		}
+		lang := t.langOf(id)
+		var why []string
+		for _, c := range s.Why {
+			why = append(why, comparison(c))
+		}
+		text := t.voice.Say(lang, "ended."+strings.ReplaceAll(s.What, " ", "-"), "number", s.Number,
+			"place", t.placeOf(s.Of, lang), "call", t.callName(s.Rule, lang))
+		if done && len(why) > 0 {
+			text += "\n" + strings.Join(why, ", ")
+		}
+		t.tell(id, journal.Out{Priority: 4, Cause: e.Seq, Expires: t.at.Add(promptKeeps),
+			Key: fmt.Sprintf("over/%s/%s", s.Rule, s.Of.Name)}, Outgoing{Text: text})
+	}
+}
+
+// callName is what a call is called when it is spoken of.
+func (t *turn) callName(rule, lang string) string {
+	if key := "call.name." + rule; t.voice.Has(lang, key) {
+		return t.voice.Say(lang, key)
+	}
+	return strings.ReplaceAll(rule, "-", " ")
+}
+
+// comparison writes one comparison with its numbers: "air 63 > limit.drum_air_wet 60".
+func comparison(c state.Compared) string {
+	words := strings.Fields(c.Text)
+	if len(words) != 3 || c.Is == state.CannotTell {
+		return c.Text
+	}
+	l, r := plainNumber(c.L, 2), plainNumber(c.R, 2)
+	switch {
+	case c.LeftWord != "":
+		return words[0] + " " + c.LeftWord + " " + words[1] + " " + words[2]
+	case c.L > 1e11 || c.R > 1e11, c.L > 1e5 && c.R > 1e5:
+		return c.Text
+	case words[2] == r:
+		return words[0] + " " + l + " " + words[1] + " " + r
+	}
+	return words[0] + " " + l + " " + words[1] + " " + words[2] + " " + r
+}
+
+// handTo is whom a call goes to when somebody leaves: the rest of its rung, else the managers.
+func (t *turn) handTo(c *state.Call) []state.PersonID {
+	rule := t.watch.Book.Rule(c.Rule)
+	if rule == nil {
+		return nil
+	}
+	var out []state.PersonID
+	for rung := 0; rung < len(rule.Ladder) && len(out) == 0; rung++ {
+		for _, w := range rule.Ladder[rung].Whom {
+			for _, id := range t.whom(w, c.Of) {
+				if p := t.mill.Person(id); id != t.person.ID && p.Reachable && !slices.Contains(out, id) {
+					out = append(out, id)
+				}
+			}
+		}
+	}
+	return out
+}

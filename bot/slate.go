@@ -1,0 +1,172 @@
+package bot
+
+import (
+	"slices"
+	"strings"
+
+	"lotbell/rules"
+	"lotbell/state"
+)
+
+func (d *Desk) whom(w string, of state.Subject) []state.PersonID {
+	return rules.Whom(d.mill, w, of, d.mill.Heard())
+}
+
+// how tells how it is at a place, what is next and when; of the mill when no place is named.
+func (t *turn) how(f Fact) {
+	if f.Place == "" || f.Place == state.Whole {
+		if f.Word != "" {
+			t.room(state.Kind(f.Word))
+			return
+		}
+		t.slate()
+		return
+	}
+	if f.What == SaysCap {
+		t.room(state.Drum)
+	}
+	t.lines = append(t.lines, t.statusLine(f.Place))
+	for _, s := range t.mill.StaysAt(f.Place) {
+		for _, c := range t.mill.CallsOf(s.Subject()) {
+			t.lines = append(t.lines, t.numbered(c, t.lang()))
+		}
+	}
+}
+
+// room tells which places of a kind are free.
+func (t *turn) room(k state.Kind) {
+	var free []string
+	for _, p := range t.mill.Places() {
+		if p.Kind == k && len(t.mill.StaysAt(p.Name)) == 0 {
+			free = append(free, p.Name)
+		}
+	}
+	if len(free) == 0 {
+		t.say("room.none", "kind", t.kindName(k))
+		return
+	}
+	t.say("room.free", "kind", t.kindName(k), "names",
+		strings.Join(free, " "))
+}
+
+// statusLine is a place in one line: what it holds, since when, what is next.
+func (t *turn) statusLine(place string) string {
+	name := t.placeOf(state.Subject{Name: place}, t.lang())
+	stays := t.mill.StaysAt(place)
+	if len(stays) == 0 {
+		return name + ": " + t.voice.Say(t.lang(), "status.empty")
+	}
+	var parts []string
+	for _, s := range stays {
+		mass := t.voice.Say(t.lang(), "not-weighed")
+		if s.Mass > 0 {
+			mass = kg(s.Mass) + " kg"
+		}
+		text := t.voice.Say(t.lang(), "status.holds", "lot", int(s.ID.Lot), "kg", mass, "since",
+			t.clock(s.From))
+		v := t.watch.Book.Look(t.mill, t.watch.Know, s.Subject(), t.at)
+		for _, x := range []string{"temp", "air", "hum", "aw"} {
+			if value, u, ok := v.Read(x); ok && value.Num == value.Num {
+				text += ", " + t.voice.Say(t.lang(), "last."+x, "value",
+					t.value(value, u, t.lang(), t.at))
+			}
+		}
+		parts = append(parts, text)
+	}
+	line := name + ": " + strings.Join(parts, "; ") + "."
+	if next := t.next(place); next != "" {
+		line += " " + next
+	}
+	if asleep := t.asleep(stays[0].Subject()); len(asleep) > 0 {
+		line += "\n  " + t.voice.Say(t.lang(), "status.asleep", "what", strings.Join(asleep, ", "))
+	}
+	return line
+}
+
+// asleep lists the alarms of a subject that cannot be told, with what nobody has said.
+func (t *turn) asleep(of state.Subject) []string {
+	var out []string
+	place := state.Subject{Kind: state.OfPlace, Name: of.Name}
+	for _, x := range []state.Subject{of, place} {
+		for _, f := range t.watch.Book.Evaluate(t.mill, t.watch.Know, x, t.at) {
+			if f.Is == state.CannotTell && f.Rule.Kind == rules.Alarm && len(f.Missing) > 0 {
+				name := t.callName(f.Rule.Name, t.lang()) + " (" + f.Missing[0] + "?)"
+				if !slices.Contains(out, name) {
+					out = append(out, name)
+				}
+			}
+		}
+	}
+	return out
+}
+
+// slate tells the whole mill, a line a place that holds something, and what is free.
+func (t *turn) slate() {
+	t.lines = append(t.lines, t.Slate(t.lang(), t.at)...)
+}
+
+// Slate is the whole mill in lines: every place that holds something, what is next there, what
+// is free, what stands.
+func (d *Desk) Slate(lang string, at state.Instant) []string {
+	t := d.turn(at)
+	t.at = at
+	t.msg = &Message{Lang: lang, At: at}
+	var free []string
+	for _, p := range t.mill.Places() {
+		if p.Kind == state.Air || p.Kind == state.Lab || p.Kind == state.Meter {
+			continue
+		}
+		if len(t.mill.StaysAt(p.Name)) == 0 {
+			free = append(free, p.Name)
+			continue
+		}
+		t.lines = append(t.lines, t.statusLine(p.Name))
+	}
+	if len(t.mill.StaysAt(state.Floor)) > 0 {
+		t.lines = append(t.lines, t.statusLine(state.Floor))
+	}
+	if len(free) > 0 {
+		t.say("slate.free", "names", strings.Join(free, " "))
+	}
+	if len(t.mill.Places()) == 0 {
+		t.say("slate.none")
+	}
+	for _, c := range t.mill.Calls() {
+		t.lines = append(t.lines, t.numbered(c, lang)+" "+t.voice.Say(lang, "state."+string(c.State),
+			"name", t.name(c.By)))
+	}
+	return t.lines
+}
+
+// due lists what is the sender's to do: the calls that stand for them, then what comes next at
+// their posts.
+func (t *turn) due(f Fact) {
+	if n := t.dueLines(); n == 0 {
+		t.say("due.nothing")
+	}
+}
+
+// dueLines says what is due and gives the number of lines.
+func (t *turn) dueLines() int {
+	before := len(t.lines)
+	for _, c := range t.callsFor(t.person.ID) {
+		t.lines = append(t.lines, t.numbered(c, t.lang()))
+	}
+	for _, p := range t.mill.Places() {
+		if t.person.At(p.Kind) || t.person.Is(state.Manager) || t.person.Is(state.Lead) {
+			if next := t.next(p.Name); next != "" {
+				t.lines = append(t.lines, p.Name+": "+next)
+			}
+		}
+	}
+	return len(t.lines) - before
+}
+
+// handover lists what stands at the posts of whoever leaves, for comparing with the floor.
+func (t *turn) handover() {
+	for _, p := range t.mill.Places() {
+		if t.person.At(p.Kind) && len(t.mill.StaysAt(p.Name)) > 0 {
+			t.lines = append(t.lines, t.statusLine(p.Name))
+		}
+	}
+}

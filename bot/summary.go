@@ -1,0 +1,251 @@
+package bot
+
+import (
+	"cmp"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"lotbell/bot/voice"
+	"lotbell/rules"
+	"lotbell/state"
+	"lotbell/state/journal"
+)
+
+// slotName is the cursor that keeps a summary's last hour.
+func slotName(s *rules.Summary) string { return "summary/" + s.Name }
+
+// slot is the last hour at which a summary was due and seen to; 0 before the mill has begun.
+func (d *Desk) slot(s *rules.Summary) state.Instant {
+	if at, ok := d.slots[s.Name]; ok {
+		return at
+	}
+	at := d.mill.Heard()
+	if text, err := d.db.Cursor(slotName(s)); err == nil && text != "" {
+		if n, err := strconv.ParseInt(text, 10, 64); err == nil {
+			at = state.Instant(n)
+		}
+	}
+	if at != 0 {
+		d.slots[s.Name] = at
+	}
+	return at
+}
+
+// after is the hour of a summary that follows an instant, by the mill's clock; 0 for never.
+func (d *Desk) after(s *rules.Summary, at state.Instant) state.Instant {
+	if at == 0 {
+		return 0
+	}
+	return state.At(s.Next(at.Time().In(d.mill.Zone())))
+}
+
+// nextSummary is when the next summary is due; 0 for never.
+func (d *Desk) nextSummary() state.Instant {
+	next := state.Instant(0)
+	for _, s := range d.watch.Book.Summaries {
+		if at := d.after(s, d.slot(s)); at != 0 && (next == 0 || at < next) {
+			next = at
+		}
+	}
+	return next
+}
+
+// summaryLate is how late a summary is sent before it is said to be late.
+const summaryLate = 10 * time.Minute
+
+// summaries sends what fell due: of each summary only the newest, once.
+func (t *turn) summaries() {
+	for _, s := range t.watch.Book.Summaries {
+		due := t.after(s, t.slot(s))
+		if due == 0 || due > t.at {
+			continue
+		}
+		for x := t.after(s, due); x != 0 && x <= t.at; x = t.after(s, x) {
+			due = x
+		}
+		t.slots[s.Name] = due
+		t.b.Cursors[slotName(s)] = strconv.FormatInt(int64(due), 10)
+		t.summary(s, due)
+	}
+}
+
+// summary words one summary for each of its readers.
+func (t *turn) summary(s *rules.Summary, due state.Instant) {
+	var to []state.PersonID
+	for _, w := range s.To {
+		to = append(to, t.whom(w, state.Subject{})...)
+	}
+	for _, id := range to {
+		text := t.manager(s, t.langOf(id), due)
+		if t.at.Sub(due) > summaryLate {
+			text += "\n" + t.voice.Say(t.langOf(id), "summary.late", "time",
+				t.clockAt(due, t.at, t.langOf(id)))
+		}
+		t.tell(id, journal.Out{Priority: 3, Key: slotName(s), Expires: t.at.Add(6 * time.Hour)},
+			Outgoing{Text: text})
+	}
+}
+
+// shortest is the length of a plain message: what does not fit is left for the lines below.
+const shortest = 160
+
+// manager is the whole mill in one line that begins with what decides: get up or sleep on. What
+// cannot wait comes first; parts that do not fit go to a line of their own.
+func (t *turn) manager(s *rules.Summary, lang string, due state.Instant) string {
+	u := &turn{Desk: t.Desk, at: t.at, msg: &Message{Lang: lang, At: t.at}}
+	decide := u.toDecide()
+	first := u.voice.Say(lang, "summary.sleep")
+	if len(decide) > 0 {
+		first = u.voice.Say(lang, "summary.up", "n", len(decide)) + " " +
+			strings.Join(decide[:min(2, len(decide))], " ")
+	}
+	line, rest := first, []string(nil)
+	for _, part := range s.Shows {
+		text := u.part(part, lang, due)
+		if text == "" {
+			continue
+		}
+		if voice.Septets(line+" "+text) <= shortest {
+			line += " " + text
+		} else {
+			rest = append(rest, text)
+		}
+	}
+	if len(decide) > 2 {
+		rest = append(decide[2:], rest...)
+	}
+	return strings.Join(append([]string{line}, rest...), "\n")
+}
+
+// toDecide lists the calls that wait for a manager's word, the most urgent first.
+func (t *turn) toDecide() []string {
+	var out []string
+	for _, c := range t.mill.Calls() {
+		rule := t.watch.Book.Rule(c.Rule)
+		if rule == nil || c.State == state.Acknowledged ||
+			!slices.Contains(rule.Ladder[0].Whom, string(state.Manager)) {
+			continue
+		}
+		text := t.placeOf(c.Of, t.lang()) + " " + t.callName(c.Rule, t.lang())
+		if v := t.watch.Book.Look(t.mill, t.watch.Know, c.Of, t.at); rule.Asks == "wash" {
+			if x, u, _ := v.Read("spoil_warn"); x.Num == x.Num {
+				text = t.voice.Say(t.lang(), "summary.wash", "place", c.Of.Name, "time",
+					t.value(x, u, t.lang(), t.at))
+			}
+		}
+		out = append(out, text+".")
+	}
+	return out
+}
+
+// part is one part of a summary; "" when there is nothing to tell.
+func (t *turn) part(part, lang string, due state.Instant) string {
+	switch part {
+	case "next":
+		return t.partNext()
+	case "night":
+		return t.partNight(due)
+	case "free":
+		return t.partFree()
+	case "room":
+		v, _ := t.look(state.Whole, t.at)
+		if x, _, ok := v.Read("tank_room_kg"); ok && x.Num > 0 {
+			return t.voice.Say(lang, "summary.room", "t", tonnes(x.Num))
+		}
+	case "patios":
+		return t.partPatios()
+	case "fuel":
+		v, _ := t.look(state.Whole, t.at)
+		if x, _, ok := v.Read("fuel_h"); ok && x.Num == x.Num {
+			return t.voice.Say(lang, "summary.fuel", "h", plainNumber(x.Num, 0))
+		}
+	}
+	return ""
+}
+
+// coming is a window that lies ahead.
+type coming struct {
+	at   state.Instant
+	text string
+}
+
+// partNext lists the next windows of tanks and drums.
+func (t *turn) partNext() string {
+	var all []coming
+	for _, s := range t.mill.OpenStays() {
+		v := t.watch.Book.Look(t.mill, t.watch.Know, s.Subject(), t.at)
+		var early, late time.Time
+		key := ""
+		switch s.Kind {
+		case state.Tank:
+			f := v.Tank()
+			early, late, key = f.Early, f.Late, "summary.tank"
+		case state.Drum, state.Predryer:
+			f := v.Dry()
+			early, late, key = f.Early, f.Late, "summary.drum"
+		}
+		if early.IsZero() || late.Before(t.at.Time()) {
+			continue
+		}
+		all = append(all, coming{state.At(early), t.voice.Say(t.lang(), key, "place", s.Place,
+			"early", t.clock(state.At(early)), "late", t.clock(state.At(late)))})
+	}
+	slices.SortFunc(all, func(a, b coming) int {
+		return cmp.Or(cmp.Compare(a.at, b.at), cmp.Compare(a.text, b.text))
+	})
+	var texts []string
+	for _, c := range all[:min(3, len(all))] {
+		texts = append(texts, c.text)
+	}
+	if len(texts) == 0 {
+		return ""
+	}
+	return t.voice.Say(t.lang(), "summary.next", "what", strings.Join(texts, ", "))
+}
+
+// partNight counts the calls of the night that are told of in the morning.
+func (t *turn) partNight(due state.Instant) string {
+	if n := len(t.mill.Calls()); n > 0 {
+		return t.voice.Say(t.lang(), "summary.standing", "n", n)
+	}
+	return t.voice.Say(t.lang(), "summary.quiet")
+}
+
+// partFree lists the tanks, patios and drums that are free.
+func (t *turn) partFree() string {
+	var free []string
+	for _, p := range t.mill.Places() {
+		switch p.Kind {
+		case state.Tank, state.Patio, state.Drum:
+			if len(t.mill.StaysAt(p.Name)) == 0 {
+				free = append(free, p.Name)
+			}
+		}
+	}
+	if len(free) == 0 {
+		return t.voice.Say(t.lang(), "summary.full")
+	}
+	return t.voice.Say(t.lang(), "summary.free", "names", strings.Join(free, " "))
+}
+
+// partPatios lists the patios by moisture.
+func (t *turn) partPatios() string {
+	var out []string
+	for _, p := range t.mill.Places() {
+		if p.Kind != state.Patio || len(t.mill.StaysAt(p.Name)) == 0 {
+			continue
+		}
+		text := p.Name
+		v, _ := t.look(p.Name, t.at)
+		if x, _, ok := v.Read("hum"); ok && x.Num == x.Num {
+			text += " " + plainNumber(x.Num, 1) + " %"
+		}
+		out = append(out, text)
+	}
+	if len(out) == 0 {
+		return ""
+	}
+	return t.voice.Say(t.lang(), "summary.patios", "what", strings.Join(out, ", "))
+}

@@ -1,0 +1,215 @@
+// Package telegram carries messages between Lotbell and the Telegram Bot API. It decides nothing:
+// what comes in goes as it came into the journal's inbox, what waits in the journal's outbox goes
+// out.
+//
+// Read [Link] first, then [Link.Receive] (own loop over getUpdates: an update is on disk before
+// its offset is used), [Decode] (one stored update as a [bot.Message]), [Link.Send] (the outbox)
+// and pace.go (who goes next). wire.go is the only place where a request is made. The library
+// go-telegram/bot serves for its models and its sending calls; its own loop is not used, because
+// it confirms updates that nobody has stored yet.
+//
+// What is known of the far side is read from the Bot API manual (core.telegram.org/bots/api) and
+// from the open server's source (github.com/tdlib/telegram-bot-api, Client.cpp, of May 2026);
+// nothing was tried against the real service. Package fake, beside this one, is a server that
+// follows the same rules and serves the tests.
+//
+// The package reads no clock: Options hands in the time and a way to wait. It writes no log; what
+// an operator must know goes to Options.Alert. The token is in no error and no alert.
+package telegram
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"net"
+	"net/url"
+	"regexp"
+	"strconv"
+	"strings"
+	"sync/atomic"
+	"time"
+
+	tg "github.com/go-telegram/bot"
+
+	"lotbell/bot"
+	"lotbell/state"
+	"lotbell/state/journal"
+)
+
+// Via is the transport's name in addresses and in the journal's rows.
+const Via = "telegram"
+
+// Home is the address of the real service, used when Options.URL is empty.
+const Home = "https://api.telegram.org"
+
+// Box is the part of the journal that a transport needs: the inbox with its cursors, and the
+// outbox. [journal.DB] is one; the tests have a second, whose disk can be full.
+type Box interface {
+	Receive(rows []journal.In, cursors map[string]string) (fresh int, err error)
+	Cursor(name string) (string, error)
+	Outbox(via string, limit int) ([]journal.Out, error)
+	Sent(no uint64, at state.Instant) error
+	Retry(no uint64, notBefore state.Instant) error
+	Dead(no uint64, reason string) error
+	Queued() <-chan struct{}
+}
+
+// Options says where the far side is and whom to tell. Token, Now and Wait are needed, the rest
+// may be zero. The functions are called from the loops and must not block.
+type Options struct {
+	Token string // "123456:letters", as BotFather gave it
+	URL   string // "": Home; http:// only for this machine's loopback
+	Now   func() time.Time
+	Wait  func(ctx context.Context, d time.Duration) error // ends early with ctx
+
+	Answer time.Duration // how long an answer may take; 0: 30 s; a long poll gets 50 s more
+
+	// Alert tells the operator about trouble, once until it is over.
+	Alert func(text string)
+	// Unreachable names an address ("telegram:4711") that refuses messages. The same is put into
+	// the inbox, where the desk finds it as a Blocked message even after a crash.
+	Unreachable func(address string)
+	// Dropped is called for a row that is given up, with the reason the outbox keeps.
+	Dropped func(row journal.Out, reason string)
+	// Missed says that messages sent between the two instants are gone from the far side.
+	Missed func(from, to state.Instant)
+	// Unkept is called once for each message that could not be stored: nothing of it is confirmed
+	// and it comes again, but its sender may be told with [Link.Say], and a cry for help be heard.
+	Unkept func(m bot.Message)
+}
+
+// Link is one connection to the Bot API, for one token and one journal. Make it with [New]. Run
+// [Link.Receive] and [Link.Send] in a goroutine each; both end with their context.
+type Link struct {
+	o    Options
+	box  Box
+	wire *wire // for short calls
+	poll *wire // for getUpdates
+	api  *tg.Bot
+
+	underWay atomic.Int32
+}
+
+// TokenError is a token that cannot be one. It does not hold the token.
+type TokenError struct{ Reason string }
+
+// Error says what is wrong and what a token looks like.
+func (e TokenError) Error() string {
+	return "telegram token: " + e.Reason +
+		"; a token looks like 123456789:AAbb-cc_dd and stands in LOTBELL_TELEGRAM_TOKEN"
+}
+
+// New makes a link. It makes no request: [Link.Name] is the first one to try. It fails with a
+// [TokenError], or on an address that would send the token unprotected over a network.
+func New(o Options, box Box) (*Link, error) {
+	o.Token = strings.TrimSpace(o.Token)
+	if err := checkToken(o.Token); err != nil {
+		return nil, err
+	}
+	if o.Now == nil || o.Wait == nil || box == nil {
+		return nil, errors.New("telegram: Now, Wait and a journal are needed")
+	}
+	if o.URL == "" {
+		o.URL = Home
+	}
+	if err := checkURL(o.URL); err != nil {
+		return nil, err
+	}
+	o.URL = strings.TrimSuffix(o.URL, "/")
+	if o.Answer <= 0 {
+		o.Answer = 30 * time.Second
+	}
+	o.fill()
+	l := &Link{o: o, box: box}
+	road := transport()
+	l.wire = newWire(road, o, o.Answer)
+	l.poll = newWire(road, o, o.Answer+pollSeconds*time.Second)
+	api, err := tg.New(o.Token, tg.WithSkipGetMe(), tg.WithServerURL(o.URL),
+		tg.WithHTTPClient(o.Answer, l.wire),
+		tg.WithErrorsHandler(func(error) {})) // it would log; every error also comes back
+	if err != nil {
+		return nil, fmt.Errorf("telegram: %s", l.wire.hush(err.Error()))
+	}
+	l.api = api
+	return l, nil
+}
+
+// fill gives every report that nobody wants an empty function.
+func (o *Options) fill() {
+	if o.Alert == nil {
+		o.Alert = func(string) {}
+	}
+	if o.Unreachable == nil {
+		o.Unreachable = func(string) {}
+	}
+	if o.Dropped == nil {
+		o.Dropped = func(journal.Out, string) {}
+	}
+	if o.Missed == nil {
+		o.Missed = func(state.Instant, state.Instant) {}
+	}
+	if o.Unkept == nil {
+		o.Unkept = func(bot.Message) {}
+	}
+}
+
+// Name asks the far side for the bot's own name, without the @. A [Refused] with code 401 or 404
+// means that the token is not taken.
+func (l *Link) Name(ctx context.Context) (string, error) {
+	me, err := l.api.GetMe(ctx)
+	if err != nil {
+		return "", l.clean(err)
+	}
+	return me.Username, nil
+}
+
+// Say sends at once, past outbox and pacing: the emergency line when the journal cannot be
+// written. id is the chat's, as in [bot.Address]. What it sends is nowhere recorded.
+func (l *Link) Say(ctx context.Context, id string, m bot.Outgoing) error {
+	chat, err := strconv.ParseInt(id, 10, 64)
+	if err != nil {
+		return fmt.Errorf("telegram: %q is no chat: a chat is a whole number, such as 4711", id)
+	}
+	texts := split(m.Text, textLimit)
+	for i := range texts {
+		if err := l.post(ctx, chat, m, texts, i); err != nil {
+			return l.clean(err)
+		}
+	}
+	return nil
+}
+
+// UnderWay is the number of sendings whose outcome is not noted yet, at most a few.
+func (l *Link) UnderWay() int { return int(l.underWay.Load()) }
+
+// now is the instant, as the journal counts it.
+func (l *Link) now() state.Instant { return state.At(l.o.Now()) }
+
+// tokenForm is the form that the open server takes (ClientManager.cpp): a number, a colon, no
+// slash, 80 characters at most.
+const tokenForm = `^[1-9][0-9]{0,17}:[A-Za-z0-9_-]{1,61}$`
+
+func checkToken(token string) error {
+	if token == "" {
+		return TokenError{"there is none"}
+	}
+	if ok, err := regexp.MatchString(tokenForm, token); err != nil || !ok {
+		return TokenError{fmt.Sprintf("these %d characters are not one", len(token))}
+	}
+	return nil
+}
+
+// checkURL takes https, and http to this machine only, for the token is part of every address.
+func checkURL(raw string) error {
+	u, err := url.Parse(raw)
+	if err != nil || u.Host == "" || u.User != nil || u.RawQuery != "" {
+		return fmt.Errorf("telegram: %q is no server address; %s is one", raw, Home)
+	}
+	ip := net.ParseIP(u.Hostname())
+	local := u.Hostname() == "localhost" || ip != nil && ip.IsLoopback()
+	if u.Scheme == "https" || u.Scheme == "http" && local {
+		return nil
+	}
+	return fmt.Errorf("telegram: %q would carry the token unprotected; use https, as in %s",
+		raw, Home)
+}

@@ -1,0 +1,98 @@
+package telegram
+
+import (
+	"strings"
+	"unicode"
+	"unicode/utf16"
+)
+
+// textLimit is how long a text may be (Bot API manual, sendMessage: 1-4096 characters). It is
+// counted in UTF-16 units, as the manual counts offsets, which is never less than characters.
+const textLimit = 4096
+
+// units is the length of a text in UTF-16 units. A byte that is no UTF-8 counts as the one unit
+// that replaces it.
+func units(s string) int {
+	n := 0
+	for _, r := range s {
+		n += max(utf16.RuneLen(r), 1)
+	}
+	return n
+}
+
+// split cuts a text into parts of at most limit units: between lines where it can, else at a
+// space, else anywhere between two characters. Blank parts are left out, so a blank text has no
+// part.
+func split(s string, limit int) []string {
+	var parts []string
+	for s != "" {
+		var part string
+		part, s = head(s, limit)
+		if strings.TrimSpace(part) != "" {
+			parts = append(parts, part)
+		}
+	}
+	return parts
+}
+
+// head takes the first part off a text. The line break or space at the cut goes.
+func head(s string, limit int) (part, rest string) {
+	n, line, space := 0, -1, -1
+	for i, r := range s {
+		n += max(utf16.RuneLen(r), 1)
+		if n > limit && r != '\n' && r != ' ' || n > limit+1 {
+			switch {
+			case line > 0:
+				return s[:line], s[line+1:]
+			case space > 0:
+				return s[:space], s[space+1:]
+			}
+			return s[:i], s[i:]
+		}
+		switch r {
+		case '\n':
+			line = i
+		case ' ':
+			space = i
+		}
+	}
+	if n > limit { // the one character too many is the break at the end
+		return s[:len(s)-1], ""
+	}
+	return s, ""
+}
+
+// commands takes the slash and the bot's name off each line that begins with a command: "/ok 14"
+// and "/ok@mill_bot 14" are "ok 14". A command is a slash and letters, digits or underscores
+// (Bot API manual, BotCommand); other lines stay, so "1/2" and "/5" are not touched. The
+// entities that the far side marks commands with are not used: their offsets are UTF-16 units.
+func commands(s string) string {
+	if !strings.Contains(s, "/") {
+		return s
+	}
+	lines := strings.Split(s, "\n")
+	for i, line := range lines {
+		lines[i] = command(line)
+	}
+	return strings.Join(lines, "\n")
+}
+
+func command(line string) string {
+	body, ok := strings.CutPrefix(strings.TrimLeftFunc(line, unicode.IsSpace), "/")
+	if !ok {
+		return line
+	}
+	word, rest := body, ""
+	if i := strings.IndexFunc(body, unicode.IsSpace); i >= 0 {
+		word, rest = body[:i], body[i:]
+	}
+	name, _, _ := strings.Cut(word, "@")
+	if name == "" || !letter(rune(name[0])) || strings.IndexFunc(name, notInName) >= 0 {
+		return line
+	}
+	return name + rest
+}
+
+func letter(r rune) bool { return r|0x20 >= 'a' && r|0x20 <= 'z' }
+
+func notInName(r rune) bool { return !letter(r) && r != '_' && (r < '0' || r > '9') }

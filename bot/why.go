@@ -1,0 +1,106 @@
+package bot
+
+import (
+	"math"
+
+	"lotbell/rules/drying"
+	"lotbell/rules/ferment"
+	"lotbell/state"
+)
+
+// why tells what an answer rests on: readings, model, learned values, and the comparisons of the
+// calls that stand.
+func (t *turn) why(f Fact) {
+	if f.Place == "" {
+		t.say("why.which", "example", t.example())
+		return
+	}
+	stays := t.mill.StaysAt(f.Place)
+	if len(stays) == 0 {
+		t.lines = append(t.lines, t.statusLine(f.Place))
+		return
+	}
+	s := stays[0]
+	v, of := t.look(f.Place, t.at)
+	switch s.Kind {
+	case state.Tank:
+		t.whyTank(f.Place, v.Tank())
+	case state.Drum, state.Predryer, state.Patio:
+		t.whyDry(f.Place, v.Dry())
+	default:
+		t.lines = append(t.lines, t.statusLine(f.Place))
+	}
+	place := state.Subject{Kind: state.OfPlace, Name: f.Place}
+	for _, c := range append(t.mill.CallsOf(of), t.mill.CallsOf(place)...) {
+		for _, w := range c.Why {
+			t.say("why.call", "number", c.Number, "call", t.callName(c.Rule, t.lang()), "why",
+				comparison(w))
+		}
+	}
+	for _, c := range t.mill.Conflicts() {
+		if c.Place == f.Place && c.Serious() {
+			t.say("doubt."+string(c.Kind), "place", c.Place, "kg", kg(c.Mass), "fits", kg(c.Fits))
+		}
+	}
+}
+
+func (t *turn) whyTank(place string, f ferment.Forecast) {
+	r := f.Reason
+	if f.Early.IsZero() {
+		t.say("why.tank.clock", "place", place, "status", f.Status.String())
+		return
+	}
+	t.say("why.tank", "place", place, "early", t.clock(state.At(f.Early)), "late",
+		t.clock(state.At(f.Late)), "sure", percent(f.Confidence))
+	if !math.IsNaN(r.Celsius) {
+		t.say("why.temp", "c", plainNumber(r.Celsius, 1), "source", t.voice.Say(t.lang(),
+			"source."+r.Source.String()))
+	}
+	t.say("why.pace", "prior", number1(r.Prior), "weight", percent(r.PriorWeight), "usual",
+		number1(r.Usual), "usualweight", percent(r.UsualWeight), "learned", number1(r.Learned),
+		"learnedweight", percent(r.LearnedWeight), "used", number1(r.Used), "stays", r.PastStays)
+	if !r.Rough.IsZero() {
+		t.say("why.rough", "time", t.clock(state.At(r.Rough)))
+	} else if !r.Slippery.IsZero() {
+		t.say("why.slippery", "time", t.clock(state.At(r.Slippery)))
+	}
+	if !f.Spoil.IsZero() {
+		t.say("why.spoil", "warn", t.clock(state.At(f.SpoilWarn)), "spoil", t.clock(state.At(f.Spoil)))
+	}
+}
+
+func (t *turn) whyDry(place string, f drying.Forecast) {
+	r := f.Reason
+	if f.Early.IsZero() {
+		t.lines = append(t.lines, place+": "+t.voice.Say(t.lang(), "dry."+string(f.Status), "n",
+			r.Used))
+	} else {
+		t.say("why.dry", "place", place, "early", t.clock(state.At(f.Early)), "late",
+			t.clock(state.At(f.Late)), "sure", percent(f.Confidence))
+	}
+	t.say("why.readings", "n", r.Used, "slope", number1(f.Slope), "expected", number1(r.Expected))
+	if !math.IsNaN(r.Equilibrium) && r.Air > 0 {
+		t.say("why.air", "c", plainNumber(r.Air, 0), "emc", number1(r.Equilibrium), "runs",
+			r.PastRuns)
+	}
+	if !r.Stop.From.IsZero() {
+		key := "why.stop"
+		if r.StopFound {
+			key = "why.stop-found"
+		}
+		t.say(key, "time", t.clock(state.At(r.Stop.From)))
+	}
+	if !r.Odd.IsZero() {
+		t.say("why.odd", "time", t.clock(state.At(r.Odd)))
+	}
+}
+
+func percent(x float64) string { return plainNumber(100*x, 0) }
+
+// number1 is a number with one decimal, "-" when it is not known.
+func number1(x float64) string {
+	if math.IsNaN(x) {
+		return "-"
+	}
+	return plainNumber(x, 1)
+}

@@ -1,0 +1,16 @@
+module lotbell
+
+go 1.26.0
+
+require (
+	github.com/expr-lang/expr v1.17.8 // indirect
+	github.com/go-telegram/bot v1.19.0 // indirect
+	github.com/nicksnyder/go-i18n/v2 v2.7.0 // indirect
+	github.com/pelletier/go-toml/v2 v2.4.3 // indirect
+	github.com/robfig/cron/v3 v3.0.1 // indirect
+	go.etcd.io/bbolt v1.5.0 // indirect
+	golang.org/x/sys v0.45.0 // indirect
+	golang.org/x/text v0.44.0 // indirect
+	golang.org/x/time v0.16.0 // indirect
+	pgregory.net/rapid v1.3.0 // indirect
+)

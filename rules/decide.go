@@ -1,0 +1,134 @@
+package rules
+
+import (
+	"time"
+
+	"lotbell/state"
+)
+
+// Decide compares what is true of a subject with the calls that stand for it, and says what those
+// calls do now and when to look again. It is a pure function: the same comparison gives nothing
+// new, so that a restart rings nothing.
+func (b *Book) Decide(m *state.Mill, k *Knowledge, of state.Subject, fs []Finding,
+	at state.Instant) (steps []state.CallStep, next state.Instant) {
+	for i := range fs {
+		f := &fs[i]
+		c := m.Standing(state.CallKey{Rule: f.Rule.Name, Of: of})
+		var step *state.CallStep
+		var again state.Instant
+		switch {
+		case c == nil && f.Is == state.Yes:
+			step = b.raise(m, k, of, f, at)
+			again = after(at, f.Rule.nextRung(0))
+		case c != nil:
+			step, again = b.stand(m, k, c, f, at)
+		}
+		if step != nil {
+			steps = append(steps, *step)
+		}
+		next = sooner(next, sooner(again, f.Flips))
+	}
+	for _, c := range m.CallsOf(of) {
+		if b.Rule(c.Rule) == nil {
+			steps = append(steps, ending(c, state.Withdrawn, at))
+		} else if len(fs) == 0 {
+			steps = append(steps, ending(c, state.TakenBack, at))
+		}
+	}
+	return steps, next
+}
+
+// raise rings a call for the first time.
+func (b *Book) raise(m *state.Mill, k *Knowledge, of state.Subject, f *Finding,
+	at state.Instant) *state.CallStep {
+	rung, to := tell(m, f.Rule, 0, of, at)
+	_, version := m.Book()
+	return &state.CallStep{Rule: f.Rule.Name, Of: of, What: state.Rang, Priority: f.Rule.Priority,
+		To: to, Rung: rung, Since: b.Since(m, k, *f, of, at), Window: f.Window, Why: f.Why,
+		Book: version}
+}
+
+// stand says what a call does that is already ringing.
+func (b *Book) stand(m *state.Mill, k *Knowledge, c *state.Call, f *Finding,
+	at state.Instant) (*state.CallStep, state.Instant) {
+	if f.Gone {
+		what := state.Done
+		if s := m.Stay(c.Of.Stay); s == nil || s.To != 0 && s.To < c.Rang {
+			what = state.TakenBack
+		}
+		s := ending(c, what, at)
+		return &s, 0
+	}
+	if f.Over == state.Yes {
+		s := ending(c, b.ended(m, k, c, f), at)
+		s.Why = f.Rule.ends().Why(newView(m, b, k, c.Of, at))
+		return &s, 0
+	}
+	due := f.Rule.nextRing(m, c)
+	if due == 0 || due > at {
+		return nil, due
+	}
+	rung := c.Rung
+	if c.State == state.Unacknowledged {
+		rung = min(c.Rung+1, len(f.Rule.Ladder)-1)
+	}
+	rung, to := tell(m, f.Rule, rung, c.Of, at)
+	_, version := m.Book()
+	s := state.CallStep{Rule: c.Rule, Of: c.Of, What: state.Again, Number: c.Number,
+		Priority: c.Priority, To: to, Rung: rung, Since: c.Since, Window: f.Window, Why: f.Why,
+		Book: version}
+	return &s, after(at, f.Rule.nextRung(rung))
+}
+
+// ends is the condition that ends the call.
+func (r *Rule) ends() *Cond {
+	if r.Clear != nil {
+		return r.Clear
+	}
+	return r.When
+}
+
+// ended tells a call that is over from one that has lost its ground: as far as is known now, its
+// condition did not hold when it rang.
+func (b *Book) ended(m *state.Mill, k *Knowledge, c *state.Call, f *Finding) string {
+	if f.Rule.When.Truth(newView(m, b, k, c.Of, c.Rang)) == state.No {
+		return state.TakenBack
+	}
+	return state.Over
+}
+
+// ending is the step that ends a call; everyone it was rung to is told, once.
+func ending(c *state.Call, what string, at state.Instant) state.CallStep {
+	return state.CallStep{Rule: c.Rule, Of: c.Of, What: what, Number: c.Number,
+		Priority: c.Priority, To: c.Told, Since: c.Since, Book: c.Book}
+}
+
+// nextRing is when a standing call rings again if nothing changes; 0 for never. Down time does
+// not count: ladders go on from the end of a gap.
+func (r *Rule) nextRing(m *state.Mill, c *state.Call) state.Instant {
+	switch c.State {
+	case state.Shelved:
+		return c.Until
+	case state.Acknowledged:
+		if r.Respond == 0 || r.Kind == Prompt {
+			return 0
+		}
+		return max(c.Last, m.BlindUntil()).Add(r.Respond)
+	}
+	return after(max(c.RungAt, m.BlindUntil()), r.nextRung(c.Rung))
+}
+
+// nextRung is how long after a rung the next ring comes; 0 for never.
+func (r *Rule) nextRung(rung int) time.Duration {
+	if rung+1 < len(r.Ladder) {
+		return r.Ladder[rung+1].After - r.Ladder[rung].After
+	}
+	return r.Again
+}
+
+func after(at state.Instant, d time.Duration) state.Instant {
+	if d == 0 {
+		return 0
+	}
+	return at.Add(d)
+}

@@ -1,0 +1,114 @@
+package drying
+
+import (
+	"math"
+	"time"
+)
+
+const (
+	outOfReach = 0.2  // percent dry basis above the equilibrium that no drying ever closes
+	stall      = 0.5  // of the expected pace
+	dead       = 0.12 // of the expected pace: nothing dries
+	quickRise  = 12.0 // °C of inlet in an hour and a quarter (common practice, no source)
+	quickDry   = 1.9  // of the expected pace
+	freshHours = 2.0  // of work, over which a pace is called fresh
+)
+
+// judge names the state of a run whose readings the bank has followed.
+func (l *look) judge(r *Run, f *Forecast) Status {
+	share, err, expected := l.freshPace(r)
+	f.Reason.Expected = f.Slope * expected * f.Reason.Bed
+	switch {
+	case dry(r.Target) <= l.usual.me+outOfReach:
+		return Unreachable
+	case f.Reason.StopFound && f.Reason.Stop.To.IsZero(), l.usual.noInlet && share+err < dead:
+		return FireOut
+	case share+err/2 < stall && !l.torn:
+		return Stalling
+	case l.climbing() || l.usual.noInlet && share-2*err > quickDry:
+		return HeatingQuick
+	}
+	return Good
+}
+
+// climbing tells whether the inlet has shot up between looks that found the fire on.
+func (l *look) climbing() bool {
+	n := len(l.dials)
+	if n == 0 {
+		return false
+	}
+	top, floor := l.dials[n-1], down(l.usual.inlet, l.usual.ambient)
+	for i := n - 2; i >= 0 && top.t-l.dials[i].t <= 1.25; i-- {
+		if d := l.dials[i]; d.inlet > floor && top.inlet-d.inlet >= quickRise {
+			return true
+		}
+	}
+	return false
+}
+
+// freshPace compares the pace over the last two hours or more with the best that this run has kept
+// up, or that is believed of the drum before it showed any: their ratio, its standard error, and
+// the expected pace. The ratio is 1 with a wide error while there is nothing to compare.
+func (l *look) freshPace(r *Run) (share, err, expected float64) {
+	n := len(l.kept)
+	from := n - 2
+	for from > 0 && l.kept[n-1].work-l.kept[from].work < freshHours {
+		from--
+	}
+	expected = max(l.bestPace(r, from), slowest)
+	var s, sw, sa, sww, swa float64
+	for _, x := range l.kept[from:] {
+		g := 1 / (sq(x.sigma[0]*x.slope) + moods[1].surge*sq(expected))
+		w := x.work - l.now()
+		s, sw, sa = s+g, sw+g*w, sa+g*x.age
+		sww, swa = sww+g*w*w, swa+g*w*x.age
+	}
+	wide := s*sww - sw*sw
+	if from == 0 || wide <= 1e-9 {
+		return 1, 1, expected
+	}
+	return (s*swa - sw*sa) / wide / expected, math.Sqrt(s/wide) / expected, expected
+}
+
+// bestPace is the highest pace that a calm track showed up to a reading.
+func (l *look) bestPace(r *Run, to int) float64 {
+	held := r.Past.belief(l.usual.noInlet)
+	first := l.kept[0]
+	k := track{mood: moods[0], age: first.age, vAge: sq(first.sigma[0] * first.slope),
+		pace: held.pace, vPace: sq(held.pace * max(held.spread, .3)), spread: 1}
+	best := k.pace
+	for i := 1; i <= to; i++ {
+		x := l.kept[i]
+		k.advance(x.work-l.kept[i-1].work, x.slack, x.loose)
+		k.see(x.age, sq(x.sigma[0]*x.slope), 1/sq(x.slope))
+		if i <= 2 {
+			best = k.pace
+		}
+		best = max(best, k.pace)
+	}
+	return best
+}
+
+// next is when a reading would next tell something.
+func next(f *Forecast, last Reading, target float64) time.Time {
+	wait := time.Hour
+	switch {
+	case f.Status == FireOut:
+		return time.Time{}
+	case f.Reason.Torn:
+		wait = 20 * time.Minute
+	case f.Status == Stalling || f.Status == HeatingQuick:
+		wait = 30 * time.Minute
+	case f.Status == SurfaceWater || f.Status == Unreachable:
+		wait = 2 * time.Hour
+	case f.Status == Good && last.Moisture <= target && !f.Likely.After(last.At):
+		return time.Time{}
+	case f.Status == Good:
+		longest := 2 * time.Hour
+		if last.Moisture-target <= 1.5 {
+			longest = time.Hour
+		}
+		wait = min(max(f.Early.Sub(last.At)/2, 20*time.Minute), longest)
+	}
+	return last.At.Add(wait)
+}

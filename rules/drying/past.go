@@ -1,0 +1,190 @@
+package drying
+
+import (
+	"math"
+	"slices"
+	"time"
+)
+
+// Past is what a drum taught in earlier runs. The zero value: nothing learned. Make it with
+// [Learn].
+type Past struct {
+	Runs   int     // that were dried far enough to teach something
+	Bed    float64 // bed factor, learned and published weighed together; 0: [BedFactor]
+	Spread float64 // relative standard error of the next run's; 0: that of a strange drum
+	Weight float64 // of what was learned in Bed, 0..1
+	Widen  float64 // factor on the windows that would have held the truth as often as said; 0: 1
+
+	shape [shapes]float64 // weights of the shapes before the next run; all 0: as published
+}
+
+// Ended is an earlier run and when it reached its target; zero End: where its readings crossed.
+type Ended struct {
+	Run Run
+	End time.Time
+}
+
+// Until is the run as it was known at an instant: later rows are gone, and a stop that had not
+// ended is open.
+func (r Run) Until(at time.Time) Run {
+	r.Readings = r.Readings[:through(r.Readings, at, func(x Reading) time.Time { return x.At })]
+	r.Air = r.Air[:through(r.Air, at, func(x Air) time.Time { return x.At })]
+	r.Weights = r.Weights[:through(r.Weights, at, func(x Weight) time.Time { return x.At })]
+	r.Stops = slices.Clone(r.Stops[:through(r.Stops, at, func(x Stop) time.Time { return x.From })])
+	for i := range r.Stops {
+		if r.Stops[i].To.After(at) {
+			r.Stops[i].To = time.Time{}
+		}
+	}
+	return r
+}
+
+// through counts the rows, in time order, that are not after an instant.
+func through[T any](rows []T, at time.Time, of func(T) time.Time) int {
+	n, _ := slices.BinarySearchFunc(rows, at, func(x T, at time.Time) int {
+		if of(x).After(at) {
+			return 1
+		}
+		return -1
+	})
+	return n
+}
+
+// Reached finds when the readings crossed the target for good, on a straight line between the two
+// about it; false: they did not.
+func (r Run) Reached() (time.Time, bool) {
+	i := len(r.Readings) - 1
+	for i >= 0 && r.Readings[i].Moisture <= r.Target {
+		i--
+	}
+	if i < 0 || i == len(r.Readings)-1 {
+		return time.Time{}, false
+	}
+	a, b := r.Readings[i], r.Readings[i+1]
+	share := (a.Moisture - r.Target) / (a.Moisture - b.Moisture)
+	return a.At.Add(time.Duration(share * float64(b.At.Sub(a.At)))), true
+}
+
+const (
+	runSpread   = 0.08 // of the logarithm of one drum's bed factor from run to run
+	runDoubt    = 4.0  // runs' worth of trust in that
+	shapeDoubt  = 3.0  // runs' worth of trust in the published shapes
+	nearlyThere = 1.0  // points above the target from which a run teaches its pace all the same
+)
+
+// pupil is what has been gathered from the runs so far.
+type pupil struct {
+	n, sum, square float64 // of the logarithm of the bed factor
+	shape          [shapes]float64
+	scores         []float64
+}
+
+// leads are the hours before the end at which an earlier run is forecast again.
+var leads = [4]float64{12, 6, 3, 1}
+
+// Learn sums up the earlier runs of one drum, in time order. Each is forecast again at 12, 6, 3
+// and 1 h before its end, knowing only the runs before it.
+func Learn(past []Ended) Past {
+	p := pupil{scores: slices.Clone(firstScores[:])}
+	for _, e := range past {
+		if e.End.IsZero() {
+			e.End, _ = e.Run.Reached()
+		}
+		e.Run.Past = p.past()
+		p.takeScores(e)
+		p.takePace(e)
+	}
+	return p.past()
+}
+
+// takeScores adds by how much of its window each forecast missed.
+func (p *pupil) takeScores(e Ended) {
+	if e.End.IsZero() {
+		return
+	}
+	e.Run.Past.Widen = 0
+	for _, lead := range leads {
+		f := e.Run.Until(e.End.Add(-hoursOf(lead))).Forecast()
+		if half := f.Late.Sub(f.Likely); half > 0 {
+			p.scores = append(p.scores, float64(e.End.Sub(f.Likely).Abs())/float64(half))
+		}
+	}
+}
+
+// takePace adds the shape and the bed factor that a run had, as a whole and at its end: where the
+// two differ the law fits the drum badly and the factor is worth less.
+func (p *pupil) takePace(e Ended) {
+	if !e.End.IsZero() {
+		e.Run = e.Run.Until(e.End)
+	}
+	readings := e.Run.weighed()
+	if n := len(readings); n < 4 || readings[n-1].Moisture > e.Run.Target+nearlyThere && e.End.IsZero() {
+		return
+	}
+	l := newLook(&e.Run, readings)
+	first, last := l.kept[0], l.kept[len(l.kept)-1]
+	if !l.enough() || last.age <= first.age {
+		return
+	}
+	l.bank.follow(&l.scale, l.kept, e.Run.Past.belief(l.usual.noInlet))
+	whole := math.Log((last.work - first.work) / (last.age - first.age))
+	end := math.Log(l.bed())
+	bed := (whole + end) / 2
+	for i := range l.bank {
+		p.shape[l.bank[i].shape] += l.bank[i].weight
+	}
+	p.n, p.sum, p.square = p.n+1, p.sum+bed, p.square+(whole*whole+end*end)/2
+}
+
+// past shrinks what was gathered toward what is published: the bed factor as a normal mean with a
+// normal prior, the shapes as counts on top of prior counts, the windows by conformal scores on
+// top of those of a normal error.
+func (p *pupil) past() Past {
+	if p.n == 0 {
+		return Past{}
+	}
+	mean := p.sum / p.n
+	within := (runDoubt*sq(runSpread) + max(0, p.square-p.n*mean*mean)) / (runDoubt + p.n - 1)
+	between := sq(firstBelief.spread) - sq(runSpread)
+	w := p.n / (p.n + within/between)
+	out := Past{Runs: int(p.n), Weight: w, Widen: conformal(p.scores),
+		Bed:    math.Exp(w*mean + (1-w)*math.Log(BedFactor)),
+		Spread: math.Sqrt(within + between*(1-w))}
+	for i := range out.shape {
+		out.shape[i] = (shapeDoubt*firstBelief.shape[i] + p.shape[i]) / (shapeDoubt + p.n)
+	}
+	return out
+}
+
+// firstScores are those a normal error leaves at 0.1, 0.2 … 0.9 of its distribution, so that with
+// no run learned the window stays as it is.
+var firstScores = [...]float64{.098, .198, .301, .409, .526, .657, .809, 1, 1.283}
+
+// conformal is the score that the stated confidence of past and next ones stays under (split
+// conformal: Vovk, Gammerman and Shafer 2005, Algorithmic Learning in a Random World; Lei and
+// others 2018, J. Am. Stat. Assoc. 113:1094), within 0.5 to 3.
+func conformal(scores []float64) float64 {
+	s := slices.Sorted(slices.Values(scores))
+	place := confidence*float64(len(s)+1) - 1
+	i := min(int(place), len(s)-2)
+	return min(3, max(.5, s[i]+(place-float64(i))*(s[i+1]-s[i])))
+}
+
+// belief is what is held of the drum before its readings; unread: nobody reads the inlet.
+func (p Past) belief(unread bool) belief {
+	b := firstBelief
+	if p.Runs > 0 {
+		b.pace, b.spread, b.shape = 1/p.Bed, p.Spread, p.shape
+	}
+	if unread && p.Runs == 0 {
+		b.spread = unreadAir
+	}
+	return b
+}
+
+func (p Past) widen() float64 {
+	if p.Widen == 0 {
+		return 1
+	}
+	return p.Widen
+}

@@ -1,0 +1,64 @@
+package rules
+
+import (
+	"slices"
+
+	"lotbell/rules/drying"
+	"lotbell/rules/ferment"
+	"lotbell/state"
+)
+
+// Verdict is what a guard says about an act, with the comparisons it made.
+type Verdict struct {
+	Guard *Guard
+	Stop  string // StopAsk, StopPassOn, StopForbid
+	Why   []state.Compared
+}
+
+// Guard says which guards stand against an act on a subject at an instant, the strictest first.
+// Orders may be turned back or passed on; a fact that has happened may only be questioned, which
+// is for the caller to know. A guard that cannot be told does not stand.
+func (b *Book) Guard(m *state.Mill, k *Knowledge, of state.Subject, a Act,
+	at state.Instant) []Verdict {
+	var out []Verdict
+	var v *View
+	for _, g := range b.Guards {
+		if !slices.Contains(g.On, a.What) ||
+			g.From != "" && g.From != string(m.KindOf(of.Name)) {
+			continue
+		}
+		if v == nil {
+			v = newView(m, b, k, of, at)
+			v.act = &a
+		}
+		if g.When.Truth(v) == state.Yes {
+			out = append(out, Verdict{g, g.Stop, g.When.Why(v)})
+		}
+	}
+	order := []string{StopForbid, StopPassOn, StopAsk}
+	slices.SortStableFunc(out, func(a, b Verdict) int {
+		return slices.Index(order, a.Stop) - slices.Index(order, b.Stop)
+	})
+	return out
+}
+
+// Look opens a view of a subject at an instant, for sentences and answers.
+func (b *Book) Look(m *state.Mill, k *Knowledge, of state.Subject, at state.Instant) *View {
+	return newView(m, b, k, of, at)
+}
+
+// Read is one fact of a view by name, with its unit; false for a name that is not there.
+func (v *View) Read(name string) (Value, Unit, bool) {
+	for _, f := range table {
+		if f.Name == name {
+			return v.value(f), f.Unit, true
+		}
+	}
+	return unknown(), "", false
+}
+
+// Tank is the forecast of a tank's stay.
+func (v *View) Tank() ferment.Forecast { return v.tank() }
+
+// Dry is the forecast of a stay on a patio or in a drum.
+func (v *View) Dry() drying.Forecast { return v.dry() }

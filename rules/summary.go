@@ -1,0 +1,72 @@
+package rules
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/robfig/cron/v3"
+)
+
+// summaryFile is a summary as it is written.
+type summaryFile struct {
+	Name, At, Why string
+	To, Shows     []string
+}
+
+// Summary is what is pushed at fixed hours.
+type Summary struct {
+	Name  string
+	To    []string // as in a ladder
+	Shows []string // parts, in order: see [Parts]
+	at    cron.Schedule
+	Spec  string
+}
+
+// Parts lists what a summary may show.
+func Parts() []string {
+	return []string{"decide", "next", "night", "free", "room", "patios", "fuel", "intake"}
+}
+
+// Next is the first instant after one at which the summary is due, by the clock of that
+// instant's zone; zero for never.
+func (s *Summary) Next(after time.Time) time.Time { return s.at.Next(after) }
+
+// schedule reads a cron line of five fields. The reader of the library panics on some input and
+// takes zones that the mill's own zone must decide, so those are refused first.
+func schedule(spec string) (s cron.Schedule, err error) {
+	defer func() {
+		if r := recover(); r != nil {
+			err = fmt.Errorf("cannot be read: %v", r)
+		}
+	}()
+	if len(strings.Fields(spec)) != 5 || strings.Contains(spec, "=") {
+		return nil, fmt.Errorf("five fields are needed: minute hour day month weekday")
+	}
+	return cron.ParseStandard(spec)
+}
+
+func (l *loader) summary(i int, f summaryFile) {
+	where := "summary " + f.Name
+	at, err := schedule(f.At)
+	if err != nil {
+		l.add(&Mistake{Kind: BadValue, In: where, Line: l.lineOf("summary", i, "at"),
+			Word: fmt.Sprintf("at %q: %v", f.At, err), Hint: `at = "0 5 * * *"`})
+		return
+	}
+	for _, p := range f.Shows {
+		if !slices.Contains(Parts(), p) {
+			l.add(&Mistake{Kind: BadValue, In: where, Line: l.lineOf("summary", i, "shows"),
+				Word: fmt.Sprintf("shows %q", p), Hint: strings.Join(Parts(), ", ")})
+		}
+	}
+	for _, w := range f.To {
+		if !known(w) {
+			l.add(&Mistake{Kind: NoSuchName, In: where, Line: l.lineOf("summary", i, "to"),
+				Word: w, Hint: nearest(w, whoms())})
+		}
+	}
+	l.book.Summaries = append(l.book.Summaries, &Summary{Name: f.Name, To: f.To, Shows: f.Shows,
+		at: at, Spec: f.At})
+}

@@ -1,0 +1,91 @@
+package rules
+
+import (
+	"slices"
+
+	"lotbell/state"
+)
+
+// tell is whom a call goes to at a rung of its ladder. Somebody who cannot be reached counts as
+// no answer: when nobody of a rung can be reached, the call goes up at once. It gives the rung
+// that was rung.
+func tell(m *state.Mill, r *Rule, rung int, of state.Subject, at state.Instant) (int,
+	[]state.PersonID) {
+	for ; rung < len(r.Ladder); rung++ {
+		var to []state.PersonID
+		for _, whom := range r.Ladder[rung].Whom {
+			to = append(to, Whom(m, whom, of, at)...)
+		}
+		if to = reachable(m, to); len(to) > 0 {
+			return rung, to
+		}
+	}
+	to := reachable(m, withRole(m, state.Manager))
+	if len(to) == 0 {
+		to = withRole(m, state.Manager)
+	}
+	if len(to) == 0 {
+		to = withRole(m, state.Keeper)
+	}
+	return max(0, len(r.Ladder)-1), to
+}
+
+// Whom is who is meant by a word of a ladder at an instant: those on shift at a post, if none all
+// of the post; the holders of a role; "post" is the post the subject belongs to; "everyone" is
+// everyone on shift, if none everyone.
+func Whom(m *state.Mill, whom string, of state.Subject, at state.Instant) []state.PersonID {
+	switch {
+	case whom == "everyone":
+		return onDuty(m.Persons(), at)
+	case whom == "post":
+		whom = string(m.KindOf(of.Name))
+		if of.Kind == state.OfPost {
+			whom = of.Name
+		}
+	case slices.Contains(state.Roles(), state.Role(whom)):
+		return withRole(m, state.Role(whom))
+	}
+	var of1 []*state.Person
+	for _, p := range m.Persons() {
+		if p.At(state.Kind(whom)) {
+			of1 = append(of1, p)
+		}
+	}
+	return onDuty(of1, at)
+}
+
+// onDuty keeps those on shift, and everyone when none is.
+func onDuty(ps []*state.Person, at state.Instant) []state.PersonID {
+	var on, all []state.PersonID
+	for _, p := range ps {
+		all = append(all, p.ID)
+		if p.OnDuty(at) {
+			on = append(on, p.ID)
+		}
+	}
+	if len(on) > 0 {
+		return on
+	}
+	return all
+}
+
+func withRole(m *state.Mill, r state.Role) []state.PersonID {
+	var out []state.PersonID
+	for _, p := range m.Persons() {
+		if p.Is(r) {
+			out = append(out, p.ID)
+		}
+	}
+	return out
+}
+
+// reachable keeps those whom a message can reach, each once.
+func reachable(m *state.Mill, to []state.PersonID) []state.PersonID {
+	var out []state.PersonID
+	for _, id := range to {
+		if p := m.Person(id); p != nil && p.Reachable && !slices.Contains(out, id) {
+			out = append(out, id)
+		}
+	}
+	return out
+}

@@ -1,0 +1,247 @@
+package journal
+
+import (
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"os"
+	"runtime"
+	"sync"
+
+	"go.etcd.io/bbolt"
+
+	"lotbell/state"
+)
+
+// Load gives all events in order. It reads the pages itself and decodes them on every core. A
+// record that is damaged, missing or too much is [Damaged] and named; one of a later program is
+// [Newer].
+func (d *DB) Load() ([]state.Event, error) {
+	var all []state.Event
+	err := d.view(func(t *txn) error {
+		var now standing
+		if err := readStanding(d.path, t.bolt, &now); err != nil {
+			return err
+		}
+		var err error
+		all, err = readEvents(d.path, d.file, rootOf(d, t.bolt), now)
+		return err
+	})
+	return all, err
+}
+
+// view runs f in a read transaction. f must copy what it gives out.
+func (d *DB) view(f func(*txn) error) error {
+	err := guard(d.path, func() error {
+		return d.bolt.View(func(tx *bbolt.Tx) error { return f(&txn{path: d.path, bolt: tx}) })
+	})
+	if errors.Is(err, bbolt.ErrDatabaseNotOpen) {
+		return ErrClosed
+	}
+	return err
+}
+
+// each visits the records of a box in order of their keys until limit were taken; all with 0.
+func (d *DB) each(which, limit int, take func(key, val []byte) (bool, error)) error {
+	return d.view(func(t *txn) error {
+		x, n := t.box(which), 0
+		c := x.Cursor()
+		for key, b := c.First(); key != nil && (limit <= 0 || n < limit); key, b = c.Next() {
+			val, err := x.open(key, b)
+			if err != nil {
+				return err
+			}
+			took, err := take(key, val)
+			if err != nil {
+				return fmt.Errorf("%s: %w", recordName(which, key), err)
+			}
+			if took {
+				n++
+			}
+		}
+		return nil
+	})
+}
+
+// one is a copy of the value under a key; nil when there is none, which an empty value is not.
+func (d *DB) one(which int, key []byte) (val []byte, err error) {
+	err = d.view(func(t *txn) error {
+		b, err := t.box(which).read(key)
+		if b != nil {
+			val = append([]byte{}, b...)
+		}
+		return err
+	})
+	return val, err
+}
+
+// rootOf is the head that a read transaction sees: while it lasts, its pages are not used anew.
+func rootOf(d *DB, tx *bbolt.Tx) head {
+	size := d.bolt.Info().PageSize
+	return head{size: size, root: uint64(tx.Cursor().Bucket().Root()),
+		pages: uint64(tx.Size()) / uint64(size)}
+}
+
+// recordName is what a person calls a record.
+func recordName(which int, key []byte) string {
+	switch {
+	case which == events:
+		return fmt.Sprintf("event %d", toNumber(key))
+	case which == words:
+		return fmt.Sprintf("words of message %d", toNumber(key))
+	case which == cards && len(key) == 4:
+		return fmt.Sprintf("card of person %d", binary.BigEndian.Uint32(key))
+	case which == inbox || which == aside || which == outbox || which == ended:
+		return fmt.Sprintf("row %d", toNumber(key))
+	}
+	return fmt.Sprintf("row %q", key)
+}
+
+// leafPage is one page of records on its way to be decoded.
+type leafPage struct {
+	at    int // how many came before
+	page  uint64
+	pairs []pair
+}
+
+// chunk is what one leaf page became.
+type chunk struct {
+	at     int
+	events []state.Event
+	crc    uint32
+	err    error
+}
+
+// readEvents walks the leaves of the events and has them decoded.
+func readEvents(path string, f *os.File, h head, now standing) ([]state.Event, error) {
+	w := newWalk(f, h)
+	all, err := w.buckets()
+	if err != nil {
+		return nil, damagedPage(path, "", err)
+	}
+	val, ok := all["events"]
+	if !ok {
+		return nil, &Damaged{path, []Damage{{Box: "events", Reason: "the box is missing"}}}
+	}
+	by, err := parseWritten(path, aboutValue(all, "format"))
+	if err != nil {
+		return nil, err
+	}
+	leaves, chunks := make(chan leafPage, 64), make(chan chunk, 64)
+	walked := make(chan error, 1)
+	go func() {
+		n := 0
+		walked <- w.bucket(val, func(page uint64, pairs []pair) error {
+			leaves <- leafPage{n, page, pairs}
+			n += len(pairs)
+			return nil
+		})
+		close(leaves)
+	}()
+	go decodeLeaves(path, by.Program, leaves, chunks)
+	found, err := gather(path, now, chunks)
+	if werr := <-walked; werr != nil {
+		return nil, damagedPage(path, "events", werr)
+	}
+	if err != nil {
+		return nil, err
+	}
+	return found, nil
+}
+
+// decodeLeaves decodes pages on every core and closes chunks at the end.
+func decodeLeaves(path, by string, leaves <-chan leafPage, chunks chan<- chunk) {
+	var all sync.WaitGroup
+	for range runtime.GOMAXPROCS(0) {
+		all.Go(func() {
+			v := vocabulary{}
+			for l := range leaves {
+				chunks <- decodeLeaf(path, by, l, v)
+			}
+		})
+	}
+	all.Wait()
+	close(chunks)
+}
+
+// decodeLeaf checks and decodes one page.
+func decodeLeaf(path, by string, l leafPage, v vocabulary) chunk {
+	c := chunk{at: l.at, events: make([]state.Event, 0, len(l.pairs))}
+	for i, p := range l.pairs {
+		e, crc, err := readRecord(path, by, state.Seq(l.at+i+1), p, v)
+		if err != nil {
+			if d, ok := err.(*Damaged); ok {
+				d.Found[0].Page = l.page
+			}
+			c.err = err
+			return c
+		}
+		c.crc ^= crc
+		c.events = append(c.events, e)
+	}
+	return c
+}
+
+// readRecord checks one record of the events, which must be the one that want names.
+func readRecord(path, by string, want state.Seq, p pair, v vocabulary) (state.Event, uint32, error) {
+	bad := func(reason string) error {
+		return &Damaged{path, []Damage{{Box: "events", Record: recordName(events, p.key),
+			Reason: reason}}}
+	}
+	val, err := unseal(p.key, p.val)
+	switch {
+	case err != nil:
+		return state.Event{}, 0, bad(err.Error())
+	case p.flags != 0 || len(p.key) != 8:
+		return state.Event{}, 0, bad("not a record")
+	case toNumber(p.key) != uint64(want):
+		return state.Event{}, 0, bad(fmt.Sprintf("event %d should be here", want))
+	}
+	e, err := decodeEvent(want, val, v)
+	if later, ok := err.(laterKind); ok {
+		return e, 0, &Newer{path, want, string(rune(later.kind)), int(later.version), by}
+	}
+	if err != nil {
+		return e, 0, bad(err.Error())
+	}
+	return e, binary.BigEndian.Uint32(p.val), nil
+}
+
+// gather puts chunks in order and compares the whole with the tally. The first damaged record of
+// the file is the one that is told.
+func gather(path string, now standing, chunks <-chan chunk) ([]state.Event, error) {
+	want := now.tally[events]
+	all := make([]state.Event, min(want.n, 1<<24))
+	var got tally
+	var first *chunk
+	for c := range chunks {
+		if c.err != nil && (first == nil || c.at < first.at) {
+			first = &c
+		}
+		got.n += uint64(len(c.events))
+		got.crc ^= c.crc
+		for end := c.at + len(c.events); end > len(all); {
+			all = append(all, state.Event{})
+		}
+		copy(all[c.at:], c.events)
+	}
+	if first != nil {
+		return nil, first.err
+	}
+	if d := got.against(want); d != "" || state.Seq(got.n) != now.last {
+		return nil, &Damaged{path, []Damage{{Box: "events", Reason: "not as last written: " +
+			d}}}
+	}
+	return all, nil
+}
+
+// against says how a tally differs from what it should be, "" when it does not.
+func (t tally) against(want tally) string {
+	switch {
+	case t.n != want.n:
+		return fmt.Sprintf("%d records where %d were", t.n, want.n)
+	case t.crc != want.crc:
+		return fmt.Sprintf("the CRCs of all %d records together do not match", t.n)
+	}
+	return ""
+}

@@ -1,0 +1,469 @@
+package journal
+
+import (
+	"bytes"
+	"encoding/binary"
+	"encoding/json"
+	"fmt"
+	"math"
+	"reflect"
+
+	"lotbell/state"
+)
+
+// A record is kind (1 byte), version (1), then as varints: how many places Msg lies before Seq,
+// At, Heard less At, By; then the body as JSON. Seq is the record's key. The wire forms below are
+// what stands on disk; they are apart from the nouns of state so that those may change. A flat
+// body is converted whole: a field added to it does not compile here until its stored name is
+// given. A change that old records do not bear gets the next version of its kind, and decodeBody
+// keeps the old form and lifts it to the noun of today.
+
+// kind is a body's mark on disk.
+type kind byte
+
+const (
+	kReading  kind = 'r'
+	kNote     kind = 'n'
+	kTag      kind = 't'
+	kMove     kind = 'm'
+	kAmend    kind = 'a'
+	kSet      kind = 's'
+	kPlace    kind = 'p'
+	kMeasure  kind = 'w'
+	kStaff    kind = 'f'
+	kDuty     kind = 'd'
+	kReach    kind = 'c'
+	kAdopt    kind = 'b'
+	kCallStep kind = 'k'
+	kBlind    kind = 'g'
+	kStart    kind = 'o'
+)
+
+// version is the version that records of every kind are written in so far.
+const version = 1
+
+type wireReading struct {
+	Place  string      `json:"p,omitempty"`
+	Lot    state.LotID `json:"l,omitempty"`
+	What   string      `json:"w,omitempty"`
+	Value  float64     `json:"x,omitempty"`
+	Digits int8        `json:"d,omitempty"`
+	Method string      `json:"m,omitempty"`
+	Depth  string      `json:"z,omitempty"`
+	Said   string      `json:"s,omitempty"`
+	Hot    bool        `json:"h,omitempty"`
+}
+
+type wireNote struct {
+	Place string      `json:"p,omitempty"`
+	Lot   state.LotID `json:"l,omitempty"`
+	What  string      `json:"w,omitempty"`
+}
+
+type wireTag struct {
+	Place string      `json:"p,omitempty"`
+	Lot   state.LotID `json:"l,omitempty"`
+	Name  string      `json:"n,omitempty"`
+	Value string      `json:"x,omitempty"`
+}
+
+type wireMove struct {
+	Act string     `json:"w,omitempty"`
+	Out []wirePart `json:"o,omitempty"`
+	In  []wirePart `json:"i,omitempty"`
+}
+
+type wirePart struct {
+	Lot      state.LotID `json:"l,omitempty"`
+	Place    string      `json:"p,omitempty"`
+	Mass     state.Grams `json:"g,omitempty"`
+	All      bool        `json:"a,omitempty"`
+	Derived  bool        `json:"d,omitempty"`
+	Moisture float64     `json:"m,omitempty"`
+	Class    string      `json:"c,omitempty"`
+}
+
+type wireAmend struct {
+	Of      state.Seq       `json:"of"`
+	At      state.Instant   `json:"at,omitempty"`
+	Kind    string          `json:"k,omitempty"` // "": withdrawn
+	Version byte            `json:"v,omitempty"`
+	Body    json.RawMessage `json:"b,omitempty"`
+}
+
+type wireSet struct {
+	Name   string  `json:"n,omitempty"`
+	Number float64 `json:"x,omitempty"`
+	Text   string  `json:"s,omitempty"`
+}
+
+type wirePlace struct {
+	Name      string      `json:"n,omitempty"`
+	Kind      state.Kind  `json:"k,omitempty"`
+	Capacity  state.Grams `json:"g,omitempty"`
+	Area      float64     `json:"a,omitempty"`
+	DialWhere string      `json:"dw,omitempty"`
+	DialUnit  string      `json:"du,omitempty"`
+	Gone      bool        `json:"gone,omitempty"`
+}
+
+type wireMeasure struct {
+	Word    string      `json:"w,omitempty"`
+	Product string      `json:"p,omitempty"`
+	Mass    state.Grams `json:"g,omitempty"`
+}
+
+type wireStaff struct {
+	Person state.PersonID `json:"u,omitempty"`
+	Roles  []state.Role   `json:"r,omitempty"`
+	Posts  []state.Kind   `json:"p,omitempty"`
+	Lang   string         `json:"l,omitempty"`
+	Gone   bool           `json:"gone,omitempty"`
+}
+
+type wireDuty struct {
+	Person state.PersonID `json:"u,omitempty"`
+	On     bool           `json:"on,omitempty"`
+}
+
+type wireReach struct {
+	Person state.PersonID `json:"u,omitempty"`
+	OK     bool           `json:"ok,omitempty"`
+}
+
+type wireAdopt struct {
+	Version int    `json:"v,omitempty"`
+	Text    string `json:"t,omitempty"`
+	Why     string `json:"w,omitempty"`
+}
+
+type wireStep struct {
+	Rule     string           `json:"r,omitempty"`
+	Of       wireSubject      `json:"of"`
+	What     string           `json:"w,omitempty"`
+	Number   int              `json:"n,omitempty"`
+	Priority int              `json:"q,omitempty"`
+	To       []state.PersonID `json:"to,omitempty"`
+	Rung     int              `json:"g,omitempty"`
+	Until    state.Instant    `json:"u,omitempty"`
+	Since    state.Instant    `json:"s,omitempty"`
+	Window   []state.Instant  `json:"win,omitempty"` // two, or none
+	Why      []wireCompared   `json:"y,omitempty"`
+	Book     int              `json:"b,omitempty"`
+	Reason   string           `json:"z,omitempty"`
+}
+
+type wireSubject struct {
+	Kind   string      `json:"k,omitempty"`
+	Name   string      `json:"n,omitempty"`
+	Opened state.Seq   `json:"o,omitempty"`
+	Lot    state.LotID `json:"l,omitempty"`
+}
+
+type wireCompared struct {
+	Text      string      `json:"t,omitempty"`
+	L         figure      `json:"l,omitempty"`
+	R         figure      `json:"r,omitempty"`
+	LeftWord  string      `json:"lw,omitempty"`
+	RightWord string      `json:"rw,omitempty"`
+	Is        state.Truth `json:"is,omitempty"`
+}
+
+type wireBlind struct {
+	From state.Instant `json:"f,omitempty"`
+	To   state.Instant `json:"t,omitempty"`
+}
+
+type wireStart struct {
+	Program string `json:"p,omitempty"`
+}
+
+// figure is a number that may be missing (NaN) or endless, which JSON has no numbers for.
+type figure float64
+
+// MarshalJSON writes a number, or "nan", "inf" or "-inf".
+func (f figure) MarshalJSON() ([]byte, error) {
+	switch v := float64(f); {
+	case math.IsNaN(v):
+		return []byte(`"nan"`), nil
+	case math.IsInf(v, 1):
+		return []byte(`"inf"`), nil
+	case math.IsInf(v, -1):
+		return []byte(`"-inf"`), nil
+	}
+	return json.Marshal(float64(f))
+}
+
+// UnmarshalJSON reads what MarshalJSON wrote.
+func (f *figure) UnmarshalJSON(b []byte) error {
+	switch string(b) {
+	case `"nan"`:
+		*f = figure(math.NaN())
+	case `"inf"`:
+		*f = figure(math.Inf(1))
+	case `"-inf"`:
+		*f = figure(math.Inf(-1))
+	default:
+		return json.Unmarshal(b, (*float64)(f))
+	}
+	return nil
+}
+
+// encodeEvent makes the record of an event, without its CRC.
+func encodeEvent(e *state.Event) ([]byte, error) {
+	k, body, err := encodeBody(e.Body)
+	if err != nil {
+		return nil, err
+	}
+	b := make([]byte, 0, 24+len(body))
+	b = append(b, byte(k), version)
+	b = binary.AppendUvarint(b, uint64(e.Seq-e.Msg))
+	b = binary.AppendVarint(b, int64(e.At))
+	b = binary.AppendVarint(b, int64(e.Heard-e.At))
+	b = binary.AppendUvarint(b, uint64(e.By))
+	return append(b, body...), nil
+}
+
+// encodeBody makes the JSON of a body. Text that is no UTF-8 is refused: JSON would change it.
+func encodeBody(b state.Body) (kind, []byte, error) {
+	k, wire, err := wireOf(b)
+	if err != nil {
+		return 0, nil, err
+	}
+	js, err := json.Marshal(wire)
+	if err != nil {
+		return 0, nil, err
+	}
+	if bytes.Contains(js, []byte(`\ufffd`)) {
+		back, err := decodeBody(k, version, js, vocabulary{})
+		if err != nil || !reflect.DeepEqual(back, b) {
+			return 0, nil, fmt.Errorf("%T has text that is not UTF-8", b)
+		}
+	}
+	return k, js, nil
+}
+
+// wireOf gives a body's kind and wire form.
+func wireOf(b state.Body) (kind, any, error) {
+	switch b := b.(type) {
+	case state.Reading:
+		return kReading, wireReading(b), nil
+	case state.Note:
+		return kNote, wireNote(b), nil
+	case state.Tag:
+		return kTag, wireTag(b), nil
+	case state.Move:
+		return kMove, wireMove{b.Act, parts[wirePart](b.Out), parts[wirePart](b.In)}, nil
+	case state.Amend:
+		w, err := wireOfAmend(b)
+		return kAmend, w, err
+	case state.Set:
+		return kSet, wireSet(b), nil
+	case state.SetPlace:
+		return kPlace, wirePlace(b), nil
+	case state.SetMeasure:
+		return kMeasure, wireMeasure(b), nil
+	case state.Staff:
+		return kStaff, wireStaff(b), nil
+	case state.Duty:
+		return kDuty, wireDuty(b), nil
+	case state.Reach:
+		return kReach, wireReach(b), nil
+	case state.Adopt:
+		return kAdopt, wireAdopt(b), nil
+	case state.CallStep:
+		return kCallStep, wireOfStep(b), nil
+	case state.Blind:
+		return kBlind, wireBlind(b), nil
+	case state.Start:
+		return kStart, wireStart(b), nil
+	}
+	return 0, nil, fmt.Errorf("%T cannot be stored", b)
+}
+
+func wireOfAmend(a state.Amend) (wireAmend, error) {
+	w := wireAmend{Of: a.Of, At: a.At}
+	if a.Body == nil {
+		return w, nil
+	}
+	k, js, err := encodeBody(a.Body)
+	w.Kind, w.Version, w.Body = string(rune(k)), version, js
+	return w, err
+}
+
+func wireOfStep(s state.CallStep) wireStep {
+	w := wireStep{Rule: s.Rule, What: s.What, Number: s.Number, Priority: s.Priority, To: s.To,
+		Rung: s.Rung, Until: s.Until, Since: s.Since, Book: s.Book, Reason: s.Reason,
+		Of: wireSubject{s.Of.Kind, s.Of.Name, s.Of.Stay.Opened, s.Of.Stay.Lot}}
+	if s.Window != [2]state.Instant{} {
+		w.Window = s.Window[:]
+	}
+	for _, c := range s.Why {
+		w.Why = append(w.Why, wireCompared{c.Text, figure(c.L), figure(c.R), c.LeftWord,
+			c.RightWord, c.Is})
+	}
+	return w
+}
+
+// parts converts the parts of a move to or from their wire form.
+func parts[To, From state.Part | wirePart](all []From) []To {
+	if all == nil {
+		return nil
+	}
+	out := make([]To, len(all))
+	for i, p := range all {
+		out[i] = To(p)
+	}
+	return out
+}
+
+// laterKind is a record of a kind or version that this program does not know.
+type laterKind struct {
+	kind    kind
+	version byte
+}
+
+func (e laterKind) Error() string {
+	return fmt.Sprintf("kind %q in version %d is not known", rune(e.kind), e.version)
+}
+
+// decodeEvent reads a record back. Its Body shares the words of v.
+func decodeEvent(seq state.Seq, b []byte, v vocabulary) (state.Event, error) {
+	if len(b) < 2 {
+		return state.Event{}, fmt.Errorf("record of %d bytes", len(b))
+	}
+	k, ver, rest := kind(b[0]), b[1], b[2:]
+	back, n1 := binary.Uvarint(rest)
+	at, n2 := binary.Varint(rest[max(n1, 0):])
+	late, n3 := binary.Varint(rest[max(n1, 0)+max(n2, 0):])
+	by, n4 := binary.Uvarint(rest[max(n1, 0)+max(n2, 0)+max(n3, 0):])
+	if n1 <= 0 || n2 <= 0 || n3 <= 0 || n4 <= 0 || by > math.MaxUint32 {
+		return state.Event{}, fmt.Errorf("record breaks off")
+	}
+	body, err := decodeBody(k, ver, rest[n1+n2+n3+n4:], v)
+	return state.Event{Seq: seq, Msg: seq - state.Seq(back), At: state.Instant(at),
+		Heard: state.Instant(at + late), By: state.PersonID(by), Body: body}, err
+}
+
+// decodeBody reads a body of any version up to this one. An older version is lifted here.
+func decodeBody(k kind, ver byte, js []byte, v vocabulary) (state.Body, error) {
+	if ver != version {
+		return nil, laterKind{k, ver}
+	}
+	switch k {
+	case kReading:
+		w, err := parse[wireReading](js)
+		v.share(&w.Place, &w.What, &w.Method, &w.Depth)
+		return state.Reading(w), err
+	case kNote:
+		w, err := parse[wireNote](js)
+		v.share(&w.Place, &w.What)
+		return state.Note(w), err
+	case kTag:
+		w, err := parse[wireTag](js)
+		v.share(&w.Place, &w.Name, &w.Value)
+		return state.Tag(w), err
+	case kMove:
+		w, err := parse[wireMove](js)
+		v.shareParts(w.Out)
+		v.shareParts(w.In)
+		v.share(&w.Act)
+		return state.Move{Act: w.Act, Out: parts[state.Part](w.Out),
+			In: parts[state.Part](w.In)}, err
+	case kAmend:
+		return decodeAmend(js, v)
+	case kCallStep:
+		return decodeStep(js, v)
+	}
+	return decodeSite(k, ver, js)
+}
+
+// decodeSite reads the bodies about the site and its people, which are few.
+func decodeSite(k kind, ver byte, js []byte) (state.Body, error) {
+	switch k {
+	case kSet:
+		w, err := parse[wireSet](js)
+		return state.Set(w), err
+	case kPlace:
+		w, err := parse[wirePlace](js)
+		return state.SetPlace(w), err
+	case kMeasure:
+		w, err := parse[wireMeasure](js)
+		return state.SetMeasure(w), err
+	case kStaff:
+		w, err := parse[wireStaff](js)
+		return state.Staff(w), err
+	case kDuty:
+		w, err := parse[wireDuty](js)
+		return state.Duty(w), err
+	case kReach:
+		w, err := parse[wireReach](js)
+		return state.Reach(w), err
+	case kAdopt:
+		w, err := parse[wireAdopt](js)
+		return state.Adopt(w), err
+	case kBlind:
+		w, err := parse[wireBlind](js)
+		return state.Blind(w), err
+	case kStart:
+		w, err := parse[wireStart](js)
+		return state.Start(w), err
+	}
+	return nil, laterKind{k, ver}
+}
+
+func decodeAmend(js []byte, v vocabulary) (state.Body, error) {
+	w, err := parse[wireAmend](js)
+	a := state.Amend{Of: w.Of, At: w.At}
+	if err != nil || w.Kind == "" {
+		return a, err
+	}
+	a.Body, err = decodeBody(kind(w.Kind[0]), w.Version, w.Body, v)
+	return a, err
+}
+
+func decodeStep(js []byte, v vocabulary) (state.Body, error) {
+	w, err := parse[wireStep](js)
+	v.share(&w.Rule, &w.What, &w.Of.Kind, &w.Of.Name)
+	s := state.CallStep{Rule: w.Rule, What: w.What, Number: w.Number, Priority: w.Priority,
+		To: w.To, Rung: w.Rung, Until: w.Until, Since: w.Since, Book: w.Book, Reason: w.Reason,
+		Of: state.Subject{Kind: w.Of.Kind, Name: w.Of.Name,
+			Stay: state.StayID{Opened: w.Of.Opened, Lot: w.Of.Lot}}}
+	copy(s.Window[:], w.Window)
+	for _, c := range w.Why {
+		v.share(&c.Text, &c.LeftWord, &c.RightWord)
+		s.Why = append(s.Why, state.Compared{Text: c.Text, L: float64(c.L), R: float64(c.R),
+			LeftWord: c.LeftWord, RightWord: c.RightWord, Is: c.Is})
+	}
+	return s, err
+}
+
+// parse reads a wire form from JSON.
+func parse[W any](js []byte) (w W, err error) {
+	err = json.Unmarshal(js, &w)
+	return w, err
+}
+
+// vocabulary keeps one copy of each word, so that a million events share a few hundred. A nil one
+// shares nothing.
+type vocabulary map[string]string
+
+// wordsAtMost bounds a vocabulary against text that never repeats.
+const wordsAtMost = 1 << 14
+
+// share puts the kept copy in the place of each word.
+func (v vocabulary) share(all ...*string) {
+	for _, s := range all {
+		if kept, ok := v[*s]; ok {
+			*s = kept
+		} else if v != nil && len(v) < wordsAtMost {
+			v[*s] = *s
+		}
+	}
+}
+
+func (v vocabulary) shareParts(all []wirePart) {
+	for i := range all {
+		v.share(&all[i].Place, &all[i].Class)
+	}
+}

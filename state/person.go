@@ -1,0 +1,83 @@
+package state
+
+import "time"
+
+// Role is what somebody may decide.
+type Role string
+
+// The roles. A person may hold several.
+const (
+	Worker  Role = "worker"
+	Manager Role = "manager" // decides washes and exceptions
+	Deputy  Role = "deputy"  // decides when the manager does not answer
+	Keeper  Role = "keeper"  // edits limits and rules, enrols people
+	Lead    Role = "lead"    // of a shift
+	Watch   Role = "watchman"
+)
+
+// Roles lists the roles.
+func Roles() []Role { return []Role{Worker, Manager, Deputy, Keeper, Lead, Watch} }
+
+// DutyEnds is how long a shift lasts when nobody says that it ended.
+const DutyEnds = 14 * time.Hour
+
+// Person is somebody of the mill, without a name: names are in the address book.
+type Person struct {
+	ID        PersonID
+	Roles     []Role
+	Posts     []Kind
+	Lang      string
+	OnSince   Instant // on shift since; 0: off
+	DutySaid  bool    // has ever said on or off
+	Reachable bool
+}
+
+// Is says whether the person holds a role.
+func (p *Person) Is(r Role) bool {
+	if p == nil {
+		return false
+	}
+	for _, x := range p.Roles {
+		if x == r {
+			return true
+		}
+	}
+	return false
+}
+
+// At says whether the person works at a post.
+func (p *Person) At(post Kind) bool {
+	if p == nil {
+		return false
+	}
+	for _, x := range p.Posts {
+		if x == post {
+			return true
+		}
+	}
+	return false
+}
+
+// OnDuty says whether the person is on shift at an instant; a forgotten shift ends by itself.
+func (p *Person) OnDuty(at Instant) bool {
+	return p != nil && p.OnSince != 0 && at >= p.OnSince && at.Sub(p.OnSince) < DutyEnds
+}
+
+// The names of Set: facts about the site. Text ones are zone and decimal.
+const (
+	SetZone     = "zone"       // text: an IANA zone, say America/Bogota
+	SetLat      = "latitude"   // degrees, north positive
+	SetLon      = "longitude"  // degrees, east positive
+	SetAltitude = "altitude_m" // metres
+	SetTarget   = "target_pct" // moisture at which a drum is unloaded, % wet basis
+	SetUsual    = "usual_h"    // the mill's own usual hours from filling to washing
+	SetDecimal  = "decimal"    // text: "." or ","
+	SetFirstLot = "first_lot"  // the number before the first lot
+	SetTell     = "help_line"  // text: whom to call for help, a number
+)
+
+// Settings lists the names of Set.
+func Settings() []string {
+	return []string{SetZone, SetLat, SetLon, SetAltitude, SetTarget, SetUsual, SetDecimal,
+		SetFirstLot, SetTell}
+}
