@@ -30,6 +30,9 @@ const calcNoGrowth = 0.68
 // share of the hours.
 const calcFirstWindow = 0.40
 
+// calcDrained is the moisture of washed, drained parchment, % wet basis (from memory, verify).
+const calcDrained = 53.0
+
 // calcFits notes where the sorption law is stretched: it was fitted at 5 to 55 °C.
 func (s *Sum) calcFits(tempC float64) {
 	if tempC < 5 || tempC > 55 {
@@ -165,7 +168,7 @@ func calcFerment(a *calcWords, _ *grade.Tables) (s Sum, _ error) {
 //
 // Washed and drained is 53 % wet basis, from memory; the area per kg was measured in that state.
 func calcPatio(a *calcWords, _ *grade.Tables) (s Sum, _ error) {
-	kg, moisture, state := a.kg("a mass"), 53.0, "washed and drained"
+	kg, moisture, state := a.kg("a mass"), calcDrained, "washed and drained"
 	depth := a.within(a.take("a depth, as in 3cm", "cm"), 0.5, 30, "cm")
 	if a.has("%", "%db") {
 		moisture = a.moisture("a moisture")
@@ -175,6 +178,9 @@ func calcPatio(a *calcWords, _ *grade.Tables) (s Sum, _ error) {
 		return s, err
 	}
 	area := drying.PatioArea(kg, depth, moisture)
+	if math.IsNaN(area) {
+		return s, a.fault(fmt.Sprintf("%g%%", moisture), "is wetter than coffee gets")
+	}
 	s.num("area_m2", area)
 	s.say("patio %g kg %s, %g cm deep: %.1f m2 (%.1f kg/m2)", kg, state, depth, area,
 		kg/area)
@@ -182,6 +188,10 @@ func calcPatio(a *calcWords, _ *grade.Tables) (s Sum, _ error) {
 		s.note("Published layers for washed parchment are 2 to 3 cm.")
 	}
 	s.Source, s.Mark = "Cenicafe Avance Tecnico 353: 60 kg on 3.3 m2 at 3 cm", grade.Read
+	if moisture != calcDrained {
+		s.note("Between wet and dry the density is taken to go straight with the dry basis.")
+		s.Mark = grade.Practice
+	}
 	return s, nil
 }
 

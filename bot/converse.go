@@ -2,6 +2,7 @@ package bot
 
 import (
 	"slices"
+	"strings"
 	"time"
 
 	"lotbell/state"
@@ -15,29 +16,29 @@ func (t *turn) converse(h Heard) {
 	case IsRefused:
 		t.refuse(h)
 	default:
+		if f := find(h.Facts, state.AirC); f != nil {
+			t.dial(h.Facts, t.pendingAt(t.msg.From).Asked)
+		}
 		t.facts(h.Facts)
 	}
 }
 
 // askBack asks for what is not clear. Only the words are kept until it is answered.
 func (t *turn) askBack(h Heard) {
-	q := Asked{What: Confirm, Facts: h.Facts}
+	if len(h.Facts) == 1 && h.Facts[0].What == SaysUndo {
+		t.undo(h.Facts[0])
+		return
+	}
+	q := Asked{What: h.Ask, Facts: h.Facts}
 	if len(h.Facts) > 0 {
 		q.Place = h.Facts[0].Place
-		if !h.Facts[0].Has && h.Ask != "" {
-			q.What = h.Ask
-		}
 	}
 	t.ask(q, "facts", func(p *pending) { p.Heard = &h })
-	key := "ask." + h.Ask
-	if !t.voice.Has("en", key) {
-		key = "ask.what"
+	room := ""
+	if len(h.Room) > 0 {
+		room = " (" + strings.Join(h.Room, ", ") + ")"
 	}
-	value := ""
-	if len(h.Facts) > 0 && h.Facts[0].Has {
-		value = plainNumber(h.Facts[0].Value, int(h.Facts[0].Digits))
-	}
-	t.say(key, "about", cut(h.About, 40), "near", h.Near, "place", q.Place, "value", value,
+	t.say("ask."+h.Ask, "about", cut(h.About, 40), "near", h.Near, "place", q.Place, "room", room,
 		"example", t.example())
 	for _, f := range h.Facts {
 		if f.Urgent {
@@ -46,6 +47,23 @@ func (t *turn) askBack(h Heard) {
 			return
 		}
 	}
+}
+
+// dial remembers in which unit a drum's dial is, once somebody has said so.
+func (t *turn) dial(fs []Fact, q *Asked) {
+	if q == nil || q.What != AskDial || len(fs) == 0 {
+		return
+	}
+	p, ok := t.mill.Place(q.Place)
+	if !ok || p.DialUnit != "" {
+		return
+	}
+	set := p.SetPlace
+	set.DialUnit = "C"
+	if fs[0].Said != "" {
+		set.DialUnit = "F"
+	}
+	t.event(t.at, t.person.ID, 0, set)
 }
 
 // refuse says kindly what cannot be: an unsafe wish, an impossible figure, what is not kept here.
@@ -156,12 +174,25 @@ func (t *turn) yes(f Fact) {
 	t.answered()
 	switch p.Do {
 	case "facts":
-		t.facts(p.Heard.Facts)
+		t.dial(p.Heard.Facts, p.Asked)
+		t.facts(settled(p.Heard.Facts))
 	case "undo":
 		t.withdraw(p.Line)
 	case "book":
 		t.adopt(p.Text)
 	}
+}
+
+// settled is what a yes makes of facts: sure, and said a second time if it had to be.
+func settled(fs []Fact) []Fact {
+	out := slices.Clone(fs)
+	for i := range out {
+		again := slices.ContainsFunc(out[i].Doubt, func(d Doubt) bool { return d.What == "again" })
+		if out[i].Doubt = nil; again {
+			out[i].Doubt = []Doubt{{What: "again"}}
+		}
+	}
+	return out
 }
 
 // no leaves things as they are.
@@ -280,7 +311,7 @@ func (t *turn) withdraw(line state.Seq) {
 	}
 	var places []string
 	for _, e := range es {
-		for _, p := range placesOf(e.Body) {
+		for _, p := range bodyPlaces(e.Body) {
 			if !slices.Contains(places, p) {
 				places = append(places, p)
 			}
@@ -293,8 +324,8 @@ func (t *turn) withdraw(line state.Seq) {
 	}
 }
 
-// placesOf lists the places a body speaks of, other than the floor and outside.
-func placesOf(b state.Body) []string {
+// bodyPlaces lists the places a body speaks of, other than the floor and outside.
+func bodyPlaces(b state.Body) []string {
 	var out []string
 	switch b := b.(type) {
 	case state.Reading:

@@ -43,7 +43,7 @@ func (t *turn) echo(es []state.Event, fs []Fact, before string) {
 func mainPlace(b state.Body) string {
 	m, ok := b.(state.Move)
 	if !ok {
-		return placesOf(b)[0]
+		return bodyPlaces(b)[0]
 	}
 	switch m.Act {
 	case state.ActWash, state.ActUnload, state.ActGather, state.ActShip:

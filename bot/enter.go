@@ -133,7 +133,7 @@ func alike(b state.Body, f Fact) bool {
 			return false
 		}
 		kg := b.In[0].Mass.Kg()
-		return slices.Contains(placesOf(b), f.Place) && (!f.Has || kg == f.Value)
+		return slices.Contains(bodyPlaces(b), f.Place) && (!f.Has || kg == f.Value)
 	}
 	return false
 }

@@ -19,6 +19,9 @@ func (t *turn) hear() {
 	case Moved:
 		t.moved()
 		return
+	case Missed:
+		t.missed()
+		return
 	}
 	heard := Read(t.msg.Text, t.context(), t.words)
 	if f := find(heard.Facts, state.Help); f != nil {
@@ -147,6 +150,16 @@ func (t *turn) moved() {
 	}
 	c.At = at
 	t.card(c)
+}
+
+// missed asks everyone to send again what a transport has lost.
+func (t *turn) missed() {
+	for _, p := range t.mill.Persons() {
+		lang := t.langOf(p.ID)
+		t.tell(p.ID, journal.Out{Priority: 2, Key: "missed"}, Outgoing{Text: t.voice.Say(lang,
+			"missed", "from", t.clockAt(t.msg.At, t.at, lang), "to",
+			t.clockAt(t.msg.Until, t.at, lang))})
+	}
 }
 
 // unreadable answers a voice note, a picture, a sticker, a place on a map. The shift lead learns

@@ -28,6 +28,7 @@ const (
 	Blocked   MessageKind = "blocked"
 	Unblocked MessageKind = "unblocked"
 	Moved     MessageKind = "moved"
+	Missed    MessageKind = "missed" // from the program itself: messages from At to Until are lost
 )
 
 // Message is one thing a transport brought in, without any type of the transport.
@@ -40,7 +41,8 @@ type Message struct {
 	Name  string // how the sender calls themselves
 	Lang  string // two letters, "" when the transport does not tell
 	Group bool
-	To    Address // Moved only
+	To    Address       // Moved only
+	Until state.Instant // Missed only
 }
 
 // Outgoing is one thing to be sent. Keys is a keyboard of plain texts: a press sends the text, so

@@ -31,6 +31,7 @@ type reader struct {
 	dropped   int    // known words that no rule could use
 	unknowns  int    // words that nobody knows here
 	content   int    // items that were used
+	shifting  bool   // somebody comes on or goes off
 	hedge     string // a word that makes the line less than a statement
 }
 

@@ -122,10 +122,7 @@ func (c *clause) opens(r *reader, x *item, soft bool) bool {
 			said = true
 		}
 	}
-	if !said && !r.alike(c.places[0], x.ps[0]) {
-		return false // "c1 t3 primera 14"
-	}
-	return said
+	return said || r.shifting // else "c1 t3 primera 14"
 }
 
 // manyKinds says that a clause has places of several kinds already.
@@ -168,6 +165,16 @@ func (c *clause) release(verbFirst, soft bool) []item {
 
 // moves says that an act has another end besides its place.
 func moves(act string) bool { return act != state.ActIntake && act != state.ActWash }
+
+// mark is the mark of a clause with a name; nil when it has none.
+func (c *clause) mark(name string) *item {
+	for i := range c.parts {
+		if x := &c.parts[i]; x.kind == isMark && x.name == name {
+			return x
+		}
+	}
+	return nil
+}
 
 // kindWord is a kind of place said without a number in a clause, and the item.
 func (c *clause) kindWord() *item {

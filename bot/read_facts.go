@@ -62,7 +62,7 @@ func (r *reader) stamp(c *clause, from int) {
 	for i := from; i < len(r.h.Facts); i++ {
 		f := &r.h.Facts[i]
 		f.Doubt = append(f.Doubt, c.guess...)
-		if t != nil && !f.Told {
+		if t != nil && !f.Told && f.What != state.NotClean {
 			f.At, f.Told = t.at.at, true
 			if t.at.vague {
 				f.doubt("time", 0.7, AskTime)
@@ -75,7 +75,7 @@ func (r *reader) stamp(c *clause, from int) {
 	switch {
 	case t.at.ahead:
 		r.ask(AskSure, t.text, "")
-	case t.at.ask:
+	case t.at.ask && moved(r.h.Facts[from].What):
 		r.ask(AskTime, t.text, "")
 	}
 }
@@ -157,15 +157,21 @@ func (r *reader) mark1(c *clause, x *item, p int) {
 			r.ask(AskWhat, x.text, "")
 			return
 		}
+	case state.Rough, state.Slippery:
+		if v.Kind != state.Tank { // "de punto" of a drum: dry
+			if c.mark(state.BiteDry) == nil {
+				r.ask(AskWhat, x.text, "")
+			}
+			return
+		}
 	}
 	if kinds := fits(x.name); kinds != nil && !oneOf(v.Kind, kinds) && strange(x.name) {
 		f.doubt("place", 0.6, AskPlace)
 	}
-	if x.name == state.Rough && x.is != nil && x.text == "punto" {
-		f.doubt("what", 0.8, AskHand)
-	}
 	n := r.add(f)
 	switch {
+	case x.name == state.Mistake && v.Kind == state.Channel:
+		r.wonder(n, AskKg, v.Name, 0.5)
 	case x.name == state.SoakStart && !v.Washed:
 		r.wonder(n, AskWashed, v.Name, 0.7)
 	case x.name == state.Cleaned && v.Kind == state.Tank && v.Holds:
@@ -200,7 +206,7 @@ func isMarkWord(what string) bool {
 func (r *reader) orders(c *clause) {
 	for i := range c.parts {
 		x := &c.parts[i]
-		if x.kind != isOrder || x.both && c.evidence() {
+		if x.kind != isOrder {
 			continue
 		}
 		if x.near != "" {
@@ -264,6 +270,7 @@ func (r *reader) further(c *clause) {
 		}
 		r.add(f)
 	}
+	r.counted(c)
 	if p := c.subject(); p >= 0 && c.says(words.Talk, "hold") {
 		r.add(Fact{Place: r.place(p), What: SaysHold})
 	}
@@ -296,4 +303,27 @@ func (r *reader) question(c *clause, told bool) {
 		}
 	}
 	r.h.Facts = append(kept, Fact{Place: r.place(c.subject()), What: SaysHow, At: r.c.At})
+}
+
+// counted notes a count of bags, which is for the manager alone, and what the book says beside it.
+func (r *reader) counted(c *clause) {
+	p := c.subject()
+	if p < 0 || !c.says(words.Talk, SaysCount) {
+		return
+	}
+	f := Fact{Place: r.place(p), What: SaysCount, Unit: "bag", Urgent: true}
+	book := false
+	for i := range c.parts {
+		x := &c.parts[i]
+		switch {
+		case x.says(words.Talk, "book"):
+			book = true
+		case x.kind != isFigure && x.kind != isAmount:
+		case book:
+			f.Said, x.kind = "book "+show(x.fig), isSkipped
+		case !f.Has:
+			f.Value, f.Has, x.kind = x.fig.v, true, isSkipped
+		}
+	}
+	r.add(f)
 }

@@ -23,8 +23,14 @@ func (r *reader) act(c *clause) {
 	if x.near != "" {
 		r.ask(AskNear, x.text, x.near)
 	}
-	if x.not {
+	switch {
+	case x.not:
 		r.ask(AskSure, x.text, "")
+		return
+	case x.name == state.ActWash && (c.detail("broom") != "" || c.says(words.State, "empty")):
+		for _, p := range c.places { // the tank itself was washed
+			r.mark1(c, &item{name: state.Cleaned}, p)
+		}
 		return
 	}
 	m := r.ends(c, x.name)
@@ -43,6 +49,7 @@ func (r *reader) verb(c *clause) *item {
 		x := &c.parts[i]
 		switch {
 		case x.kind == isOrder && x.both && c.evidence():
+			x.kind = isAct
 			return x
 		case x.kind == isMark && x.name == state.Turned && c.travels() && len(c.to) > 0:
 			return &item{kind: isAct, name: state.ActMove, text: x.text}

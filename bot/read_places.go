@@ -53,13 +53,21 @@ func (r *reader) spelled(before *item, at []item) (item, int) {
 // byKind finds "tina 3", and a kind of place without a number.
 func (r *reader) byKind(k state.Kind, at []item) (item, int) {
 	n := 1
+	bed := k == "bed" // a raised bed is a patio; named so only where the mill does
+	if bed {
+		k = state.Patio
+	}
 	for n < len(at) && (at[n].says(words.Join, "number") || at[n].stops("#")) {
 		n++
 	}
 	if n < len(at) && at[n].kind == isFigure && at[n].fig.whole() && at[n].fig.v < 1000 {
 		number := int(at[n].fig.v)
 		if p := r.numbered(k, number); p >= 0 {
-			return item{kind: isPlace, text: textOf(at[:n+1]), ps: []int{p}, sure: true}, n + 1
+			x := item{kind: isPlace, text: textOf(at[:n+1]), ps: []int{p}, sure: true}
+			if bed && r.names[p][0] != at[0].text[0] {
+				x.near = r.c.Places[p].Name
+			}
+			return x, n + 1
 		}
 		if number < 20 && r.count(k) > 1 && (n+1 == len(at) || at[n+1].kind != isWord ||
 			!at[n+1].says(words.Unit, "")) {
@@ -104,27 +112,29 @@ func (r *reader) leading(at []item) (item, int) {
 
 // spokenOf is the kind of place the line speaks of by its marks and acts; else the sender's post.
 func (r *reader) spokenOf() state.Kind {
+	first := state.Kind("")
 	for i := range r.items {
 		x := &r.items[i]
-		for _, in := range [...]words.Section{words.Mark, words.Act, words.Quantity} {
+		for _, in := range [...]words.Section{words.Mark, words.Act, words.Order, words.Quantity} {
 			name, ok := x.of(in)
 			if !ok {
 				continue
 			}
-			if kinds := fits(name); len(kinds) > 0 {
-				for _, post := range r.c.Posts {
-					if oneOf(post, kinds) {
-						return post
-					}
+			kinds := fits(name)
+			for _, post := range r.c.Posts {
+				if oneOf(post, kinds) {
+					return post
 				}
-				return kinds[0]
+			}
+			if len(kinds) > 0 && first == "" {
+				first = kinds[0]
 			}
 		}
 	}
-	if len(r.c.Posts) > 0 {
+	if first == "" && len(r.c.Posts) > 0 {
 		return r.c.Posts[0]
 	}
-	return ""
+	return first
 }
 
 // numbered is the place of a kind whose name ends with a number; -1 when none or several do.

@@ -242,8 +242,10 @@ func (r *reader) shift() {
 	for _, x := range r.items {
 		switch {
 		case x.says(words.Talk, SaysOn):
+			r.shifting = true
 			r.add(Fact{What: SaysOn})
 		case x.says(words.Talk, SaysOff):
+			r.shifting = true
 			r.add(Fact{What: SaysOff})
 		default:
 			kept = append(kept, x)
@@ -254,11 +256,7 @@ func (r *reader) shift() {
 
 // handingOver notes places that hold coffee, in the line of one who hands over: "t1 y t4 con cafe".
 func (r *reader) handingOver(c *clause) {
-	off := false
-	for i := range r.h.Facts {
-		off = off || r.h.Facts[i].What == SaysOff || r.h.Facts[i].What == SaysOn
-	}
-	if !off || c.has(isMark) != nil || c.has(isReading) != nil || c.has(isAct) != nil {
+	if !r.shifting || c.has(isMark) != nil || c.has(isReading) != nil || c.has(isAct) != nil {
 		return
 	}
 	for _, p := range c.places {

@@ -142,6 +142,9 @@ type said struct {
 // clockRule reads clock times and parts of days: "a las 5y10", "0510", "ayer tarde", "at 2 pm".
 func (r *reader) clockRule(before *item, at []item) (item, int) {
 	s, n := said{hour: -1}, 0
+	if len(at) > 1 && at[0].says(words.Join, "to") && at[1].says(words.Time, "night") {
+		return item{kind: isSkipped}, 2 // "no wood for the night" tells no time
+	}
 	for n < len(at) {
 		used := r.clockWord(&s, before, at[n:], n)
 		if used == 0 {
@@ -169,7 +172,7 @@ func (r *reader) clockWord(s *said, before *item, at []item, n int) int {
 		}
 		return 0
 	case ok && name == "at":
-		if s.hour < 0 && len(at) > 1 && before.kind != isWord {
+		if s.hour < 0 && len(at) > 1 && (n > 0 || !before.says(words.Quantity, "")) {
 			i := 1
 			for i < len(at)-1 && at[i].says(words.Time, "about") {
 				i++
@@ -298,7 +301,7 @@ func (r *reader) moment(s said) moment {
 		s.hour = map[string]int{"dawn": dawnHour, "morning": morningHour, "noon": noonHour,
 			"afternoon": afternoonHour, "night": nightHour, "midnight": 0, "": noonHour}[s.part]
 		m.vague = m.vague || s.part != "noon" && s.part != "midnight"
-		m.ask = s.part == "" && s.day != 0
+		m.ask = s.part == "" && s.day > 0
 		s.half = false
 	} else {
 		s.twelve()

@@ -124,8 +124,7 @@ func (t *turn) toDecide() []string {
 	var out []string
 	for _, c := range t.mill.Calls() {
 		rule := t.watch.Book.Rule(c.Rule)
-		if rule == nil || c.State == state.Acknowledged ||
-			!slices.Contains(rule.Ladder[0].Whom, string(state.Manager)) {
+		if rule == nil || c.State == state.Acknowledged || !t.toldManager(c) {
 			continue
 		}
 		text := t.placeOf(c.Of, t.lang()) + " " + t.callName(c.Rule, t.lang())
@@ -138,6 +137,13 @@ func (t *turn) toDecide() []string {
 		out = append(out, text+".")
 	}
 	return out
+}
+
+// toldManager says whether a call has been rung to a manager.
+func (t *turn) toldManager(c *state.Call) bool {
+	return slices.ContainsFunc(c.Told, func(id state.PersonID) bool {
+		return t.mill.Person(id).Is(state.Manager)
+	})
 }
 
 // part is one part of a summary; "" when there is nothing to tell.

@@ -29,6 +29,8 @@ func TestConflicts(t *testing.T) {
 		{"an empty drum is unloaded",
 			[]told{{"06:00", move(ActUnload, some("d1", 500), into("s1", 1, 500))}},
 			[]Conflict{{Kind: NothingThere, Place: "d1", Mass: Kg(500)}}},
+		{"coffee from nowhere", []told{{"06:00", Move{Act: ActSpread, In: []Part{into("p1", 1, 400),
+			into("p2", 2, 100)}}}}, []Conflict{{Kind: NothingThere, Place: "p1", Mass: Kg(500)}}},
 		{"a lot that is elsewhere", []told{fill, ordered, {"08:00", Move{Act: ActWash,
 			Out: []Part{{Place: "t1", Lot: 7, All: true}}}}},
 			[]Conflict{{Kind: NothingThere, Place: "t1", Lot: 7}}},

@@ -114,7 +114,8 @@ func (p *picture) place(name string) {
 		}
 	}
 	slices.SortFunc(stays, func(a, b *Stay) int {
-		return cmp.Or(cmp.Compare(a.From, b.From), p.order(a.ID.Lot, b.ID.Lot))
+		return cmp.Or(cmp.Compare(a.From, b.From), p.order(a.ID.Lot, b.ID.Lot),
+			cmp.Compare(a.ID.Opened, b.ID.Opened))
 	})
 	of := map[*Event][]string{}
 	for _, s := range stays {

@@ -17,8 +17,19 @@ func (s *Stay) all() taking { return taking{s, s.Mass, s.weighed(), true} }
 func (s *Stay) weighed() bool { return s.Mass > 0 && !s.Partly }
 
 // takings finds what each side of the move takes, before anything is taken, and the mass that
-// was said to leave: more or less than what was there.
+// was said to leave: more or less than what was there. Coffee that is said to come from nowhere is
+// doubted where it arrives.
 func (m *Mill) takings(e *Event, b Move) (out []taking, said Grams) {
+	if len(b.Out) == 0 {
+		c := Conflict{Of: e.Seq, Kind: NothingThere, Place: Floor}
+		for i, p := range b.In {
+			c.Mass += p.Mass
+			if i == 0 {
+				c.Place = p.Place
+			}
+		}
+		m.doubt(c)
+	}
 	for _, p := range b.Out {
 		said += p.Mass
 		if p.Place == Outside {

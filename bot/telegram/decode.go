@@ -191,6 +191,10 @@ func sign(m *bot.Message, u *models.User) {
 	}
 }
 
-func address(chat int64) bot.Address { return bot.Address{Via: Via, ID: strconv.FormatInt(chat, 10)} }
+// address is a chat's address, by its number.
+func address(chat int64) bot.Address {
+	return bot.Address{Via: Via, ID: strconv.FormatInt(chat, 10)}
+}
 
+// seconds is an instant as the far side gives it, in whole seconds since 1970.
 func seconds(s int64) state.Instant { return state.Instant(s * 1000) }

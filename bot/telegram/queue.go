@@ -56,6 +56,9 @@ func (s *sender) pick() (*job, time.Duration) {
 	}
 	var soon soonest
 	for _, w := range s.queues(at, &soon) {
+		if w.urgent > alarm && len(s.flying) >= lanes-1 {
+			break // and so are all behind it; a result will wake the loop
+		}
 		if d := s.pace.wait(w.chat, now, w.urgent <= alarm); d > 0 {
 			soon.see(d)
 			continue

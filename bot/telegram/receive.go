@@ -99,7 +99,7 @@ func (r *receiver) turn(ctx context.Context) time.Duration {
 	}
 	rows, next := r.rows(batch)
 	if len(batch) > 0 && len(rows) == 0 {
-		return r.failed(&silence{written: true, garbage: true, why: "updates without update_id"})
+		return r.failed(&silence{written: true, why: "updates without update_id"})
 	}
 	if err := r.keep(rows, next); err != nil {
 		return r.full(rows, err)
@@ -121,7 +121,7 @@ func (r *receiver) fetch(ctx context.Context) ([]json.RawMessage, error) {
 	}
 	var batch []json.RawMessage
 	if json.Unmarshal(result, &batch) != nil {
-		return nil, &silence{written: true, garbage: true, why: "the result is no list"}
+		return nil, &silence{written: true, why: "the result is no list"}
 	}
 	return batch, nil
 }
@@ -156,12 +156,17 @@ func (r *receiver) rows(batch []json.RawMessage) ([]journal.In, int64) {
 	return rows, next
 }
 
-// keep stores a batch and says what was missed since the last answered poll. Empty polls in quick
-// succession are not noted one by one.
+// keep stores a batch. What was missed since the last answered poll is told first, so that a crash
+// in between tells it again instead of never. Empty polls in quick succession are not noted one by
+// one.
 func (r *receiver) keep(rows []journal.In, next int64) error {
 	now := r.now()
-	if since := now.Sub(r.asked); len(rows) == 0 && since >= 0 && since < 30*time.Second {
+	since := now.Sub(r.asked)
+	if len(rows) == 0 && since >= 0 && since < 30*time.Second {
 		return nil
+	}
+	if r.asked != 0 && since > kept {
+		r.o.Missed(r.asked, now.Add(-kept))
 	}
 	_, err := r.box.Receive(rows, map[string]string{
 		offsetCursor: strconv.FormatInt(next, 10),
@@ -171,9 +176,6 @@ func (r *receiver) keep(rows []journal.In, next int64) error {
 		return err
 	}
 	clear(r.unkept)
-	if r.asked != 0 && now.Sub(r.asked) > kept {
-		r.o.Missed(r.asked, now.Add(-kept))
-	}
 	r.asked = now
 	return nil
 }

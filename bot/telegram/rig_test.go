@@ -19,7 +19,7 @@ import (
 	"lotbell/state/journal"
 )
 
-const token = "4711:made-up_token"
+const token4711 = "4711:made-up_token"
 
 // box is the second Box: a journal whose disk can be full, and that says when it was written.
 type box struct {
@@ -91,7 +91,7 @@ func (b *box) has(id int64) bool {
 // rig is a link between a journal and the fake server. Waiting moves the server's clock and takes
 // no time.
 type rig struct {
-	t    *testing.T
+	t    testing.TB
 	ctx  context.Context
 	srv  *fake.Server
 	box  *box
@@ -109,9 +109,9 @@ type rig struct {
 // noon is when every test begins.
 func noon() time.Time { return time.Date(2026, 1, 12, 12, 0, 0, 0, time.UTC) }
 
-func newRig(t *testing.T) *rig {
+func newRig(t testing.TB) *rig {
 	t.Helper()
-	srv, err := fake.New(token, noon())
+	srv, err := fake.New(token4711, noon())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -135,7 +135,7 @@ func (r *rig) connect(answer time.Duration) {
 	note := func(list *[]string) func(string) {
 		return func(s string) { r.mu.Lock(); defer r.mu.Unlock(); *list = append(*list, s) }
 	}
-	link, err := New(Options{Token: token, URL: r.srv.URL(), Answer: answer, Now: r.srv.Now,
+	link, err := New(Options{Token: token4711, URL: r.srv.URL(), Answer: answer, Now: r.srv.Now,
 		Wait: func(ctx context.Context, d time.Duration) error {
 			if r.link.UnderWay() > 0 { // no time passes while a request does
 				<-ctx.Done()
@@ -315,7 +315,7 @@ func (r *rig) sentTo(chat int64) []string {
 	return s
 }
 
-func same[T any](t *testing.T, what string, got, want T) {
+func same[T any](t testing.TB, what string, got, want T) {
 	t.Helper()
 	g, err1 := json.Marshal(got)
 	w, err2 := json.Marshal(want)

@@ -17,8 +17,9 @@ import (
 	"lotbell/state/journal"
 )
 
-// lanes is how many requests are under way at once.
-const lanes = 3
+// lanes is how many requests are under way at once. The last one is kept for alarms, so that
+// answers to a line that has gone silent do not hold them up.
+const lanes = 4
 
 // maybe is why a row is given up that was sent without an answer.
 const maybe = "no answer: it may have arrived"
@@ -139,7 +140,8 @@ func (s *sender) try(ctx context.Context, j *job) result {
 
 // post sends part i of a message: the first one as the reply, the last one with the keyboard.
 func (l *Link) post(ctx context.Context, chat int64, m bot.Outgoing, texts []string, i int) error {
-	p := &tg.SendMessageParams{ChatID: chat, Text: texts[i]}
+	p := &tg.SendMessageParams{ChatID: chat, Text: texts[i],
+		LinkPreviewOptions: &models.LinkPreviewOptions{IsDisabled: tg.True()}}
 	if press, ok := strings.CutPrefix(m.ReplyTo, pressed); ok && i == 0 {
 		// It only ends the waiting sign on the button: too late a press is refused, and no harm.
 		_, _ = l.api.AnswerCallbackQuery(ctx, &tg.AnswerCallbackQueryParams{CallbackQueryID: press})
@@ -159,7 +161,12 @@ func (l *Link) post(ctx context.Context, chat int64, m bot.Outgoing, texts []str
 		p.ReplyMarkup = board
 	}
 	_, err := l.api.SendMessage(ctx, p)
-	return err
+	var no *Refused
+	var mute *silence
+	if errors.As(err, &no) || errors.As(err, &mute) {
+		return err
+	}
+	return nil // a yes; what the library cannot read of the message it describes is no matter
 }
 
 // record notes what became of a job.
@@ -172,20 +179,27 @@ func (s *sender) record(r result) {
 		s.follow(r.chat, r.movedTo, at)
 	}
 	var no *Refused
+	var mute *silence
 	switch {
-	case r.err == nil:
-		s.well(at)
-		if r.part+1 < len(r.texts) {
-			s.part[row] = r.part + 1
-			delete(s.skip, row)
-			return
-		}
-		s.end(row, func() error { return s.box.Sent(row, at) })
 	case errors.As(r.err, &no):
 		s.refused(r, no, at)
+	case errors.As(r.err, &mute):
+		s.unanswered(r, mute, at)
 	default:
-		s.unanswered(r, at)
+		s.sent(r, at)
 	}
+}
+
+// sent follows a yes: the next part of a long text, or the row's end.
+func (s *sender) sent(r result, at state.Instant) {
+	s.well(at)
+	no := r.row.No
+	if r.part+1 < len(r.texts) {
+		s.part[no] = r.part + 1
+		delete(s.skip, no)
+		return
+	}
+	s.end(no, func() error { return s.box.Sent(no, at) })
 }
 
 // well ends the troubles that an answer disproves.
@@ -226,11 +240,7 @@ func noChat(reason string) bool {
 }
 
 // unanswered follows a silence.
-func (s *sender) unanswered(r result, at state.Instant) {
-	var mute *silence
-	if !errors.As(r.err, &mute) {
-		mute = &silence{written: true, why: s.wire.hush(r.err.Error())}
-	}
+func (s *sender) unanswered(r result, mute *silence, at state.Instant) {
 	s.away(mute, at)
 	if mute.written && r.row.Priority > alarm {
 		s.giveUp(r.row, maybe)

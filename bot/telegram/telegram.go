@@ -71,7 +71,8 @@ type Options struct {
 	Unreachable func(address string)
 	// Dropped is called for a row that is given up, with the reason the outbox keeps.
 	Dropped func(row journal.Out, reason string)
-	// Missed says that messages sent between the two instants are gone from the far side.
+	// Missed says that messages sent between the two instants are gone from the far side. After a
+	// crash, or while the journal cannot be written, it may be said again.
 	Missed func(from, to state.Instant)
 	// Unkept is called once for each message that could not be stored: nothing of it is confirmed
 	// and it comes again, but its sender may be told with [Link.Say], and a cry for help be heard.

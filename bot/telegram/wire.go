@@ -30,13 +30,14 @@ type Refused struct {
 }
 
 // Error gives code and reason in the far side's words.
-func (e *Refused) Error() string { return fmt.Sprintf("telegram refused (%d): %s", e.Code, e.Reason) }
+func (e *Refused) Error() string {
+	return fmt.Sprintf("telegram refused (%d): %s", e.Code, e.Reason)
+}
 
 // silence is a request without a readable answer. Written says that the request went out whole,
 // so that it may have been carried out all the same.
 type silence struct {
 	written bool
-	garbage bool
 	why     string
 }
 
@@ -113,7 +114,7 @@ func (w *wire) call(ctx context.Context, method string, params any) (json.RawMes
 func (w *wire) Do(req *http.Request) (*http.Response, error) {
 	var written atomic.Bool
 	if err := rewind(req); err != nil {
-		return nil, fmt.Errorf("building the request: %w", err)
+		return nil, &Refused{Code: 400, Reason: "the request cannot be built: " + err.Error()}
 	}
 	ctx := httptrace.WithClientTrace(req.Context(), &httptrace.ClientTrace{
 		WroteRequest: func(i httptrace.WroteRequestInfo) { written.Store(i.Err == nil) },
@@ -130,8 +131,8 @@ func (w *wire) Do(req *http.Request) (*http.Response, error) {
 	var e envelope
 	if err := json.Unmarshal(body, &e); err != nil || len(body) > answerLimit ||
 		!e.OK && e.ErrorCode == 0 || e.OK && len(e.Result) == 0 {
-		return nil, &silence{written: true, garbage: true,
-			why: fmt.Sprintf("status %d and %d bytes that are no answer", resp.StatusCode, len(body))}
+		return nil, &silence{written: perhaps(resp.StatusCode), why: fmt.Sprintf(
+			"status %d and %d bytes that are no answer", resp.StatusCode, len(body))}
 	}
 	if !e.OK {
 		return nil, &Refused{Code: e.ErrorCode, Reason: w.hush(short(e.Description)),
@@ -140,6 +141,13 @@ func (w *wire) Do(req *http.Request) (*http.Response, error) {
 	}
 	resp.Body = io.NopCloser(bytes.NewReader(body))
 	return resp, nil
+}
+
+// perhaps says whether a request may have been carried out whose answer is not the far side's own,
+// by the answer's status: 200 may be an answer that was spoilt, and 504 is a gateway that waited
+// in vain (RFC 9110, 15.6.5). All other such pages come from something on the way.
+func perhaps(status int) bool {
+	return status == http.StatusOK || status == http.StatusGatewayTimeout
 }
 
 // rewind reads the request's body into memory: then it has a length, and the standard client can

@@ -43,7 +43,7 @@ type Meaning struct {
 // program is the whole list: each section with its words, apart by blanks.
 func program() map[Section]string {
 	return map[Section]string{
-		Kind:   "intake pulper tank channel waiting patio predryer drum silo lab store meter air mill",
+		Kind:   "intake pulper tank channel waiting patio bed predryer drum silo lab store meter air mill",
 		Letter: "c d l m p r s t",
 		Number: "0 1 2 3 4 5 6 7 8 9 10 11 12 13 14 15 16 17 18 19 20 21 22 23 24 25 26 27 28 29 " +
 			"30 40 50 60 70 80 90 100 200 300 400 500 600 700 800 900 1000 point half with",

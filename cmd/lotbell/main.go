@@ -34,6 +34,7 @@ type command struct {
 // commands lists the sub-commands in the order in which a newcomer needs them.
 func commands() []command {
 	return []command{
+		{"serve", "[-db FILE] [-book FILE]   the real thing; the token in " + tokenName, serveCommand},
 		{"chat", "[-db FILE] [-as NAME] [-trial]   the conversation in this terminal", chatCommand},
 		{"play", "FILE.chat… [-update]   run a conversation script and compare", playCommand},
 		{"check", "BOOK               read a rule book and say what is wrong with it", checkCommand},

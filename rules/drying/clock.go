@@ -35,6 +35,12 @@ func newClock(zero time.Time, u *usual, dials []dial, stops []Stop) clock {
 		}
 		c.knots[i] = k
 	}
+	c.stand(stops)
+	return c
+}
+
+// stand takes stops out of the clock, which must not overlap.
+func (c *clock) stand(stops []Stop) {
 	for _, s := range stops {
 		from, to := max(0, c.hours(s.From)), math.Inf(1)
 		if !s.To.IsZero() {
@@ -44,7 +50,6 @@ func newClock(zero time.Time, u *usual, dials []dial, stops []Stop) clock {
 			c.stops = append(c.stops, span{from, to, c.burnt(to) - c.burnt(from)})
 		}
 	}
-	return c
 }
 
 // steadied is a look at the dial averaged with its neighbours: one look every hour or two catches

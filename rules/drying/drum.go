@@ -42,11 +42,8 @@ func (r Run) Forecast() Forecast {
 	case last.Moisture > wettest:
 		f.Status = SurfaceWater
 	default:
-		l.bank.follow(&l.scale, l.kept, r.Past.belief(l.usual.noInlet))
-		f.curve = draw(l.clock, l.scale, &l.bank, l.now())
-		f.Slope = f.curve.slope()
-		f.Reason.Bed = l.bed()
-		f.Status = l.judge(&r, &f)
+		l.follow(&f, drumBelief(r.Past, l.usual.noInlet))
+		f.Status = l.judge(&f, dry(r.Target))
 		l.window(&f, dry(r.Target), r.Past.widen())
 	}
 	if l.open() {
@@ -58,6 +55,7 @@ func (r Run) Forecast() Forecast {
 
 // look is a run made ready: its air, its clock, its readings sifted.
 type look struct {
+	held  belief
 	zero  time.Time
 	usual usual
 	dials []dial
@@ -66,6 +64,7 @@ type look struct {
 	scale scale
 	bank  bank
 	sifted
+	fickle float64 // variance, in hours² of work, that an hour of work to come has besides
 }
 
 func newLook(r *Run, readings []Reading) *look {
@@ -90,6 +89,15 @@ func newLook(r *Run, readings []Reading) *look {
 		}
 	}
 	return l
+}
+
+// follow runs the readings through the bank and draws the curve.
+func (l *look) follow(f *Forecast, held belief) {
+	l.held = held
+	l.bank.follow(&l.scale, l.kept, held)
+	f.curve = draw(l.clock, l.scale, &l.bank, l.now())
+	f.Slope = f.curve.slope()
+	f.Reason.Bed = l.bed()
 }
 
 // now is the work at the last reading kept.
@@ -133,7 +141,7 @@ func (l *look) window(f *Forecast, target, widen float64) {
 		_, ahead := l.bank.left(&l.scale, target)
 		v = max(v, ahead)
 	}
-	half := widen * (reach*math.Sqrt(v) + least)
+	half := widen * (reach*math.Sqrt(v+l.fickle*max(0, likely)) + least)
 	early := likely - half
 	if likely > 0 { // nothing is over before the last reading; and so a drier target is later
 		early = likely * likely / (likely + half)
@@ -151,7 +159,7 @@ func (l *look) reason(r *Run) Reason {
 		Equilibrium: wet(l.usual.me), Air: l.usual.inlet,
 		AirAssumed: l.usual.noInlet, DampAssumed: l.usual.noRH, Stoked: l.usual.since,
 		Bed: math.NaN(), Expected: math.NaN(),
-		BedPast: 1 / r.Past.belief(false).pace, PastRuns: r.Past.Runs,
+		BedPast: 1 / drumBelief(r.Past, false).pace, PastRuns: r.Past.Taught,
 		PastWeight: r.Past.Weight}
 	if n := len(l.stops); n > 0 {
 		out.Stop = l.stops[n-1]

@@ -15,13 +15,13 @@ const (
 )
 
 // judge names the state of a run whose readings the bank has followed.
-func (l *look) judge(r *Run, f *Forecast) Status {
-	share, err, expected := l.freshPace(r)
+func (l *look) judge(f *Forecast, target float64) Status {
+	share, err, expected := l.freshPace()
 	f.Reason.Expected = f.Slope * expected * f.Reason.Bed
 	switch {
-	case dry(r.Target) <= l.usual.me+outOfReach:
+	case target <= l.usual.me+outOfReach:
 		return Unreachable
-	case f.Reason.StopFound && f.Reason.Stop.To.IsZero(), l.usual.noInlet && share+err < dead:
+	case l.cold(share+err < stall), l.usual.noInlet && share+err < dead:
 		return FireOut
 	case share+err/2 < stall && !l.torn:
 		return Stalling
@@ -29,6 +29,17 @@ func (l *look) judge(r *Run, f *Forecast) Status {
 		return HeatingQuick
 	}
 	return Good
+}
+
+// cold tells whether the last look at the dial found the fire down, and no reading since shows that
+// the coffee dries all the same.
+func (l *look) cold(slow bool) bool {
+	s, ok := l.lastCold()
+	return ok && s.To.IsZero() && (slow || !l.kept[len(l.kept)-1].at.After(l.lastDial()))
+}
+
+func (l *look) lastDial() time.Time {
+	return l.zero.Add(hoursOf(l.dials[len(l.dials)-1].t))
 }
 
 // climbing tells whether the inlet has shot up between looks that found the fire on.
@@ -49,13 +60,13 @@ func (l *look) climbing() bool {
 // freshPace compares the pace over the last two hours or more with the best that this run has kept
 // up, or that is believed of the drum before it showed any: their ratio, its standard error, and
 // the expected pace. The ratio is 1 with a wide error while there is nothing to compare.
-func (l *look) freshPace(r *Run) (share, err, expected float64) {
+func (l *look) freshPace() (share, err, expected float64) {
 	n := len(l.kept)
 	from := n - 2
 	for from > 0 && l.kept[n-1].work-l.kept[from].work < freshHours {
 		from--
 	}
-	expected = max(l.bestPace(r, from), slowest)
+	expected = max(l.bestPace(from), slowest)
 	var s, sw, sa, sww, swa float64
 	for _, x := range l.kept[from:] {
 		g := 1 / (sq(x.sigma[0]*x.slope) + moods[1].surge*sq(expected))
@@ -71,8 +82,8 @@ func (l *look) freshPace(r *Run) (share, err, expected float64) {
 }
 
 // bestPace is the highest pace that a calm track showed up to a reading.
-func (l *look) bestPace(r *Run, to int) float64 {
-	held := r.Past.belief(l.usual.noInlet)
+func (l *look) bestPace(to int) float64 {
+	held := l.held
 	first := l.kept[0]
 	k := track{mood: moods[0], age: first.age, vAge: sq(first.sigma[0] * first.slope),
 		pace: held.pace, vPace: sq(held.pace * max(held.spread, .3)), spread: 1}

@@ -9,8 +9,9 @@ import (
 // Past is what a drum taught in earlier runs. The zero value: nothing learned. Make it with
 // [Learn].
 type Past struct {
-	Runs   int     // that were dried far enough to teach something
-	Bed    float64 // bed factor, learned and published weighed together; 0: [BedFactor]
+	Runs   int     // given to learn from
+	Taught int     // of them dried far enough to teach something
+	Bed    float64 // bed factor, learned and published weighed together; 0: as published
 	Spread float64 // relative standard error of the next run's; 0: that of a strange drum
 	Weight float64 // of what was learned in Bed, 0..1
 	Widen  float64 // factor on the windows that would have held the truth as often as said; 0: 1
@@ -72,68 +73,78 @@ const (
 	nearlyThere = 1.0  // points above the target from which a run teaches its pace all the same
 )
 
-// pupil is what has been gathered from the runs so far.
+// pupil is what has been gathered from the runs so far, on top of what is published.
 type pupil struct {
+	published      belief
+	runs           int
 	n, sum, square float64 // of the logarithm of the bed factor
 	shape          [shapes]float64
 	scores         []float64
 }
 
-// leads are the hours before the end at which an earlier run is forecast again.
-var leads = [4]float64{12, 6, 3, 1}
-
 // Learn sums up the earlier runs of one drum, in time order. Each is forecast again at 12, 6, 3
 // and 1 h before its end, knowing only the runs before it.
 func Learn(past []Ended) Past {
-	p := pupil{scores: slices.Clone(firstScores[:])}
+	p := pupil{published: firstBelief, scores: slices.Clone(firstScores[:])}
 	for _, e := range past {
 		if e.End.IsZero() {
 			e.End, _ = e.Run.Reached()
 		}
 		e.Run.Past = p.past()
-		p.takeScores(e)
-		p.takePace(e)
+		if !e.End.IsZero() {
+			p.takeScores(e.End, []float64{12, 6, 3, 1}, func(at time.Time) Forecast {
+				return e.Run.Until(at).unwidened()
+			})
+			e.Run = e.Run.Until(e.End)
+		}
+		p.takeRun(&e.Run, !e.End.IsZero())
 	}
 	return p.past()
 }
 
-// takeScores adds by how much of its window each forecast missed.
-func (p *pupil) takeScores(e Ended) {
-	if e.End.IsZero() {
+// unwidened is the forecast with the window as wide as the bank makes it.
+func (r Run) unwidened() Forecast {
+	r.Past.Widen = 0
+	return r.Forecast()
+}
+
+// takeRun adds a run that ended, or came near its target.
+func (p *pupil) takeRun(r *Run, ended bool) {
+	p.runs++
+	readings := r.weighed()
+	n := len(readings)
+	if n < 4 || !ended && readings[n-1].Moisture > r.Target+nearlyThere {
 		return
 	}
-	e.Run.Past.Widen = 0
+	if l := newLook(r, readings); l.enough() {
+		p.takePace(l, drumBelief(r.Past, l.usual.noInlet))
+	}
+}
+
+// takeScores adds by how much of its window each forecast missed, some hours before the end.
+func (p *pupil) takeScores(end time.Time, leads []float64, again func(time.Time) Forecast) {
 	for _, lead := range leads {
-		f := e.Run.Until(e.End.Add(-hoursOf(lead))).Forecast()
+		f := again(end.Add(-hoursOf(lead)))
 		if half := f.Late.Sub(f.Likely); half > 0 {
-			p.scores = append(p.scores, float64(e.End.Sub(f.Likely).Abs())/float64(half))
+			p.scores = append(p.scores, float64(end.Sub(f.Likely).Abs())/float64(half))
 		}
 	}
 }
 
 // takePace adds the shape and the bed factor that a run had, as a whole and at its end: where the
 // two differ the law fits the drum badly and the factor is worth less.
-func (p *pupil) takePace(e Ended) {
-	if !e.End.IsZero() {
-		e.Run = e.Run.Until(e.End)
-	}
-	readings := e.Run.weighed()
-	if n := len(readings); n < 4 || readings[n-1].Moisture > e.Run.Target+nearlyThere && e.End.IsZero() {
-		return
-	}
-	l := newLook(&e.Run, readings)
+func (p *pupil) takePace(l *look, held belief) {
 	first, last := l.kept[0], l.kept[len(l.kept)-1]
-	if !l.enough() || last.age <= first.age {
+	if last.age <= first.age || last.work <= first.work {
 		return
 	}
-	l.bank.follow(&l.scale, l.kept, e.Run.Past.belief(l.usual.noInlet))
-	whole := math.Log((last.work - first.work) / (last.age - first.age))
-	end := math.Log(l.bed())
-	bed := (whole + end) / 2
+	l.bank.follow(&l.scale, l.kept, held)
 	for i := range l.bank {
 		p.shape[l.bank[i].shape] += l.bank[i].weight
 	}
-	p.n, p.sum, p.square = p.n+1, p.sum+bed, p.square+(whole*whole+end*end)/2
+	whole := math.Log((last.work - first.work) / (last.age - first.age))
+	end := math.Log(l.bed())
+	p.n, p.sum, p.square = p.n+1, p.sum+(whole+end)/2, p.square+(whole*whole+end*end)/2
 }
 
 // past shrinks what was gathered toward what is published: the bed factor as a normal mean with a
@@ -141,17 +152,17 @@ func (p *pupil) takePace(e Ended) {
 // top of those of a normal error.
 func (p *pupil) past() Past {
 	if p.n == 0 {
-		return Past{}
+		return Past{Runs: p.runs}
 	}
 	mean := p.sum / p.n
 	within := (runDoubt*sq(runSpread) + max(0, p.square-p.n*mean*mean)) / (runDoubt + p.n - 1)
-	between := sq(firstBelief.spread) - sq(runSpread)
+	between := sq(p.published.spread) - sq(runSpread)
 	w := p.n / (p.n + within/between)
-	out := Past{Runs: int(p.n), Weight: w, Widen: conformal(p.scores),
-		Bed:    math.Exp(w*mean + (1-w)*math.Log(BedFactor)),
+	out := Past{Runs: p.runs, Taught: int(p.n), Weight: w, Widen: conformal(p.scores),
+		Bed:    math.Exp(w*mean - (1-w)*math.Log(p.published.pace)),
 		Spread: math.Sqrt(within + between*(1-w))}
 	for i := range out.shape {
-		out.shape[i] = (shapeDoubt*firstBelief.shape[i] + p.shape[i]) / (shapeDoubt + p.n)
+		out.shape[i] = (shapeDoubt*p.published.shape[i] + p.shape[i]) / (shapeDoubt + p.n)
 	}
 	return out
 }
@@ -170,13 +181,18 @@ func conformal(scores []float64) float64 {
 	return min(3, max(.5, s[i]+(place-float64(i))*(s[i+1]-s[i])))
 }
 
-// belief is what is held of the drum before its readings; unread: nobody reads the inlet.
-func (p Past) belief(unread bool) belief {
-	b := firstBelief
-	if p.Runs > 0 {
-		b.pace, b.spread, b.shape = 1/p.Bed, p.Spread, p.shape
+// over lays what was taught over what is published.
+func (p Past) over(published belief) belief {
+	if p.Taught == 0 {
+		return published
 	}
-	if unread && p.Runs == 0 {
+	return belief{1 / p.Bed, p.Spread, p.shape}
+}
+
+// drumBelief is what is held of a drum before its readings; unread: nobody reads the inlet.
+func drumBelief(p Past, unread bool) belief {
+	b := p.over(firstBelief)
+	if unread && p.Taught == 0 {
 		b.spread = unreadAir
 	}
 	return b

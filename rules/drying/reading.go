@@ -9,8 +9,8 @@ import (
 type Reading struct {
 	At       time.Time
 	Moisture float64 // percent wet basis
-	Sigma    float64 // one standard error in points; 0: the default of a calibrated meter on one grab
-	Hot      bool    // read on a hot, uncooled sample: its error is wider
+	Sigma    float64 // one standard error in points; 0: that of a calibrated meter
+	Hot      bool    // read on a hot, uncooled sample: widens the error that Sigma 0 stands for
 }
 
 // Weight is the net weight of the coffee in the drum at an instant, by the drum's own scale.
@@ -32,11 +32,13 @@ type Stop struct {
 	From, To time.Time
 }
 
-// Sigma gives one standard error, in points of wet basis, of a reading of a single sample by a
-// method: "oven", "cylinder", "meter", "hot-meter", "bite", "hand"; any other word counts as
-// "meter".
+// Sigma gives one standard error, in points of wet basis, of a reading by a method: "oven",
+// "cylinder" (loss of mass), "meter", "hot-meter", "bite", "hand"; any other word counts as
+// "meter". Oven and cylinder follow Oliveros and others 2010 (Cenicafé 61(2):108-118); electric
+// meters are erratic above 35 % (Jiménez and Buigarelli 1992, Agron. Costarric. 16(2):211); the
+// sizes are a proposal made from these. The unevenness of a drum comes on top and is not in it.
 func Sigma(method string, moisture float64) float64 {
-	meter := 0.3
+	meter := dryMeter
 	switch {
 	case moisture > 35:
 		meter = 2

@@ -9,12 +9,12 @@ import (
 // seen is a reading made ready for the tracks.
 type seen struct {
 	at          time.Time
-	work, slack float64 // work until it, and a variance of that work
-	loose       float64 // relative variance of the pace until it: the drum has changed
-	m           float64 // percent dry basis
-	age, slope  float64 // on the law's curve: hours, and hours per point of dry basis
-	sigma       [meters]float64
-	plain       float64 // error in points of wet basis
+	work, slack float64         // work until it, and a variance of that work
+	loose       float64         // relative variance of the pace until it: the drum has changed
+	m           float64         // percent dry basis
+	age, slope  float64         // on the law's curve: hours, and hours per point of dry basis
+	sigma       [meters]float64 // errors, percent dry basis
+	plain       float64         // the first of them in points of wet basis
 }
 
 // A reading is tried with the error of a calibrated meter on a cooled sample, and with the error
@@ -25,24 +25,25 @@ const meters = 2
 // across its radius (Reinato and Borém 2006, Eng. Agríc. 26(2)).
 const grab = 0.75
 
-// ready makes a reading ready; its work is still to come.
+// ready makes a reading ready; its work is still to come. Its first error is that of a meter which
+// is as good in wet coffee as in dry.
 func ready(x Reading) seen {
-	base := [meters]float64{.3, math.Hypot(Sigma("meter", x.Moisture), grab)}
-	if x.Sigma > 0 {
-		base = [meters]float64{x.Sigma, 2 * x.Sigma}
-	}
-	s := seen{at: x.At, m: dry(x.Moisture)}
-	for i, b := range base {
+	usual := Sigma("meter", x.Moisture)
+	sigma := x.Sigma
+	if sigma <= 0 {
+		sigma = usual
 		if x.Hot {
-			b = math.Hypot(b, .5)
+			sigma = math.Hypot(usual, .5)
 		}
-		if i == 0 {
-			s.plain = b
-		}
-		s.sigma[i] = b * 1e4 / sq(100-x.Moisture) // d(dry)/d(wet)
 	}
+	s := seen{at: x.At, m: dry(x.Moisture), plain: sigma * dryMeter / usual}
+	widen := 1e4 / sq(100-x.Moisture) // d(dry)/d(wet)
+	s.sigma = [meters]float64{s.plain * widen, math.Hypot(sigma, grab) * widen}
 	return s
 }
+
+// dryMeter is one standard error of a calibrated meter in dry coffee, points.
+const dryMeter = 0.3
 
 // Sifting: a miss of this many standard errors and points of wet basis is no noise.
 const (
@@ -85,16 +86,16 @@ func sift(all []seen) sifted {
 				out.odd = x.at
 				continue
 			}
-			x.halve(miss, pilot.pace)
+			x.halve(miss/pilot.speed(), miss/x.slope)
 		case pilot.closer(*was, x, all[i+1]) || rise > farPoints:
 			out.odd = x.at
 			continue
 		case miss < 0:
 			wetter = true
-			out.found = append(out.found, between(was.at, x.at, -miss/max(pilot.pace, slowest)))
-			x.slack = sq(miss/pilot.pace) / 4
+			out.found = append(out.found, between(was.at, x.at, -miss/pilot.speed()))
+			x.slack = sq(miss/pilot.speed()) / 4
 		default:
-			x.slack = sq(miss / pilot.pace)
+			x.slack = sq(miss / pilot.speed())
 		}
 		before, slowed = pilot, wetter
 		pilot.meet(*was, x)
@@ -103,11 +104,11 @@ func sift(all []seen) sifted {
 	return out
 }
 
-// halve lets a reading that is far off count for about half.
-func (x *seen) halve(miss, pace float64) {
-	x.slack = sq(miss/pace) / 4
+// halve lets a reading that is far off, by hours of work and points of dry basis, count for half.
+func (x *seen) halve(hours, points float64) {
+	x.slack = sq(hours) / 4
 	for k := range x.sigma {
-		x.sigma[k] = math.Hypot(x.sigma[k], miss/x.slope/2)
+		x.sigma[k] = math.Hypot(x.sigma[k], points/2)
 	}
 }
 
@@ -125,6 +126,8 @@ func newPilot(first seen) pilot {
 	return pilot{track{mood: mood{.0225, .0015}, age: first.age, pace: 1 / BedFactor,
 		vAge: sq(first.sigma[0] * first.slope), vPace: 1, spread: 1}}
 }
+
+func (p *pilot) speed() float64 { return max(p.pace, slowest) }
 
 // meet carries the pilot from one reading to the next and corrects it; it returns by how much the
 // reading missed, in hours of age, and one standard error of that.

@@ -59,6 +59,9 @@ func TestHandTests(t *testing.T) {
 		rough.Status != TestedRough || !rough.NextTest.IsZero() {
 		t.Errorf("between 18 and 20 h: %v to %v, %v", rough.Early, rough.Late, rough.Status)
 	}
+	if soon := filled(mass(0, 20), hand(5, Slippery)).Forecast(); soon.NextTest != plain.FirstTest {
+		t.Errorf("slippery at 5 h: next test %v", soon.NextTest)
+	}
 	if rough.Reason.Slippery != after(18) || rough.Reason.Rough != after(20) {
 		t.Errorf("reason: %+v", rough.Reason)
 	}
@@ -85,9 +88,12 @@ func TestHandsDiffer(t *testing.T) {
 
 // A test of the first fruit says nothing of fruit that came later.
 func TestLaterLoadOutdatesTests(t *testing.T) {
-	tank := filled(mass(0, 22), hand(15, Rough))
+	tank := filled(mass(0, 22), hand(14, Slippery), hand(15, Rough))
 	tank.Loads = append(tank.Loads, Load{At: after(16)})
 	f := tank.Forecast()
+	if !f.Reason.Slippery.IsZero() || !f.Reason.Rough.IsZero() {
+		t.Errorf("bounded by %v and %v", f.Reason.Slippery, f.Reason.Rough)
+	}
 	if f.Early.Before(after(16)) || f.Status != NoSafeHour {
 		t.Errorf("%v, early %v", f.Status, f.Early)
 	}
@@ -136,6 +142,19 @@ func TestUsualHours(t *testing.T) {
 			r.Prior, r.Usual, r.Used, r.UsualWeight)
 	}
 	near(t, "weights", r.PriorWeight+r.UsualWeight+r.LearnedWeight, 1, 1e-9)
+	// What the usual hours say at 20 °C depends on the temperature that belongs to them.
+	at20 := func(celsius float64) float64 { return 24 * celsius * celsius / 400 }
+	near(t, "by the altitude", r.Usual, at20(AltitudeAmbient(1700)+SelfHeating), 1e-9)
+	tank.Site.Ambient = 16
+	mean := tank.Forecast().Reason
+	near(t, "by the mean air", mean.Usual, at20(16+SelfHeating), 1e-9)
+	bare := tank
+	bare.Site.Ambient, bare.Site.Altitude = math.NaN(), math.NaN()
+	near(t, "by nothing", bare.Forecast().Reason.Usual, 24, 1e-9)
+	if !(mean.UsualWeight > r.UsualWeight && r.UsualWeight > bare.Forecast().Reason.UsualWeight) {
+		t.Error("the better its temperature is known the more the habit should count")
+	}
+	tank.Site.Ambient = math.NaN()
 	// The first test is the earlier of the model's and the shorter usual hours.
 	tank.Readings[0].Mass = 15
 	near(t, "first test by the clock", hoursTo(tank.Forecast().FirstTest), 18, 0.01)

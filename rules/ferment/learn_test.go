@@ -95,7 +95,13 @@ func TestBoundsOnly(t *testing.T) {
 	}
 	near(t, "between 28 and 30 h", both.Used, 29, 1.5)
 	// A bound that the prior holds anyway says next to nothing.
-	near(t, "slippery at 3 h", learned(stay(hand(3, Slippery)), 5).Used, 23.1, 0.5)
+	r := learned(stay(hand(1, Slippery)), 5)
+	near(t, "slippery at 1 h", r.Used, 23.1, 0.3)
+	near(t, "its weight", r.LearnedWeight, 0, 0.05)
+	// A test far off all belief is taken for wrong rather than for impossible.
+	if l := (bounds{above: 3, below: 3.1}).likelihood(1, 0.05); l < 1e-5 {
+		t.Errorf("likelihood %g of a test that may be wrong", l)
+	}
 	// Washings alone: completion lay before, and not so long before as to spoil it.
 	washed := stay()
 	washed.Washed = after(36)
@@ -140,6 +146,20 @@ func TestTmin(t *testing.T) {
 		t.Error("sixty tanks from 16 to 24 °C teach no Tmin")
 	}
 	near(t, "Tmin", l.tmin, 4, 1)
+	// The usual hours at the temperature of the past tanks are those hours, whatever the Tmin.
+	s := NewSite()
+	s.Ambient, s.UsualCold = l.mean-SelfHeating, 30*time.Hour
+	near(t, "usual hours", s.habit(FromMass, l).hours(l.mean), 30, 1e-9)
+}
+
+// Old tanks fade: a mill that changed its way is followed.
+func TestFading(t *testing.T) {
+	all := append(stays(evenMill(8, 23), 60), stays(evenMill(9, 36), 40)...)
+	d := Learn(all).read.lesson
+	share := d.data.mean / math.Log(36/23.1)
+	if share < 0.5 || share > 0.9 {
+		t.Errorf("%.2f of the way to the new pace after 40 of 100 tanks", share)
+	}
 }
 
 // A tank gets a factor of its own only when the data carry it.
@@ -162,7 +182,7 @@ func TestGroups(t *testing.T) {
 		return tank.Forecast().Reason
 	}
 	near(t, "tanks alike", factor(1, 40).TankFactor, 1, 0)
-	near(t, "few stays", factor(1.3, 8).TankFactor, 1, 0)
+	near(t, "few stays", factor(2, 10).TankFactor, 1, 0)
 	r := factor(1.3, 60)
 	if r.TankFactor < 1.05 || r.TankFactor > 1.2 || r.ClassFactor != 1 {
 		t.Errorf("tank slower by 1.3: factor %.2f, class %.2f", r.TankFactor, r.ClassFactor)
@@ -225,4 +245,26 @@ func TestStretch(t *testing.T) {
 		calm.add(0)
 	}
 	near(t, "no misses at all", calm.stretch(), narrowest, 0)
+
+	p := Learn(stays(evenMill(10, 23), 10))
+	tank := filled(mass(0, 20))
+	tank.Past = p
+	was, stretch := tank.Forecast().Reason.HalfWidth, p.read.misses.stretch()
+	wide := *p
+	wide.read.misses = m
+	tank.Past = &wide
+	near(t, "window", tank.Forecast().Reason.HalfWidth/was, m.stretch()/stretch, 1e-9)
+
+	// A hindcast does not look at the hand tests that gave the truth away.
+	s := stays(evenMill(11, 23), 1)[0]
+	c := newCourse(&s.Tank, s.heard(), 0)
+	b := s.bounds(&c, s.heard())
+	untested := append([]Reading{}, s.heard()...)
+	for i := range untested {
+		untested[i].Hand = NotTested
+	}
+	near(t, "hindcast", p.hindcast(&s, s.heard(), b), p.hindcast(&s, untested, b), 0)
+	if n := Learn([]Stay{{Tank: filled(hand(20, Slippery), hand(30, Rough))}}).clock.misses.n; n != 1 {
+		t.Errorf("%v misses by the clock from one tank", n)
+	}
 }

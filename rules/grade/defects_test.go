@@ -125,9 +125,40 @@ func TestRoundingDecides(t *testing.T) {
 	if c.Verdict != "speciality" || c.RawVerdict != "not speciality" {
 		t.Errorf("29 broken: %q, raw %q", c.Verdict, c.RawVerdict)
 	}
+	c = must[Count](t)(d.Count(Sample{Grams: 350, Found: found("broken", 26)})) // 5.2
+	if c.RawVerdict == c.Verdict {
+		t.Errorf("26 broken: %q, raw %q", c.Verdict, c.RawVerdict)
+	}
+	thirds := found("partial-black", 1, "partial-sour", 14) // a third and fourteen are 5
+	c = must[Count](t)(d.Count(Sample{Grams: 350, Found: thirds}))
+	if c.RawVerdict != "speciality" {
+		t.Errorf("fifteen thirds: %q, raw %q", c.Verdict, c.RawVerdict)
+	}
 	c = must[Count](t)(d.Count(Sample{Grams: 350, Found: found("broken", 25)}))
 	if c.RawVerdict != c.Verdict {
 		t.Errorf("25 broken: %q, raw %q", c.Verdict, c.RawVerdict)
+	}
+}
+
+// TestCountMarks: a count is as sure as the least sure of its table, its classes and its grade.
+func TestCountMarks(t *testing.T) {
+	x := tables(t)
+	for _, c := range []struct {
+		key   string
+		g     float64
+		found []Found
+		want  Mark
+	}{
+		{"sca-2018", 350, found("broken", 9), ReadCopy},
+		{"brazil-2003", 300, found("black", 17), ReadCopy}, // type 3-15 was read
+		{"brazil-2003", 300, found("black", 18), Memory},   // type 3-20 is recalled
+		{"scaa-300", 300, nil, Read},                       // the ladder was read
+		{"scaa-300", 300, found("broken", 1), Memory},      // its equivalents are recalled
+	} {
+		d := must[*DefectTable](t)(x.For(c.key, c.g))
+		if got := must[Count](t)(d.Count(Sample{Grams: c.g, Found: c.found})); got.Mark != c.want {
+			t.Errorf("%s %v: %s, want %s", c.key, c.found, got.Mark, c.want)
+		}
 	}
 }
 

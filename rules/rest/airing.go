@@ -7,9 +7,9 @@ type Effect int8
 
 const (
 	Unknown Effect = iota // a reading is missing
-	Helps
-	Harms
-	Neither
+	Helps                 // blow
+	Harms                 // keep shut
+	Neither               // not worth it
 )
 
 // Cause says why airing has its effect.

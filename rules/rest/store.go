@@ -21,8 +21,8 @@ func Period(in time.Time, least, most int) (from, until time.Time) {
 
 // Days of rest before the mill has set its own: common practice, no source.
 const (
-	LeastDays = 30
-	MostDays  = 60
+	LeastDays = 30 // may leave
+	MostDays  = 60 // should have left
 )
 
 // Verdict is a judgement in one word.
@@ -30,9 +30,9 @@ type Verdict int8
 
 const (
 	CannotTell Verdict = iota // something needed was not read
-	Good
-	Warn
-	Alarm
+	Good                      // within all limits
+	Warn                      // look, and measure again
+	Alarm                     // over a limit
 )
 
 // String is the word of the verdict.
@@ -42,8 +42,8 @@ func (v Verdict) String() string {
 
 // Limits of water activity and moisture; see the package comment.
 const (
-	ActivityWarn  = 0.67
-	ActivityAlarm = 0.70
+	ActivityWarn  = 0.67 // 0 to 1
+	ActivityAlarm = 0.70 // 0 to 1
 	MoistureMost  = 12.5 // % w.b.
 )
 
@@ -75,7 +75,7 @@ func Safe(measured, moisture, celsius float64) Water {
 
 // Rule of evenness, our own proposal: see the package comment.
 const (
-	EvenSamples = 9
+	EvenSamples = 9   // or more
 	EvenSD      = 0.5 // points
 	EvenRange   = 1.5 // points
 )

@@ -95,6 +95,7 @@ func TestWarms(t *testing.T) {
 			24, 24, 25), nil, Warn, 3},
 		{"as the coolest day of the week", probes(22, 20, 23.5), nil, Warn, 3.5},
 		{"above the neighbours", probes(26), []float64{20, 21, 20.5, math.NaN()}, Alarm, math.NaN()},
+		{"between its neighbours", probes(26), []float64{20, 24}, Good, math.NaN()},
 		{"among neighbours", probes(21), []float64{20, 21}, Good, math.NaN()},
 		{"one probe", probes(21), nil, CannotTell, math.NaN()},
 		{"nothing", nil, []float64{20}, CannotTell, math.NaN()},

@@ -194,11 +194,14 @@ func (r *Report) readAll(w *walk) error {
 		return err
 	}
 	for which, name := range boxNames() {
-		got, err := r.readBox(w, all[name], which)
-		if err == nil {
-			if d := got.against(now.tally[which]); d != "" {
-				r.add(Damage{Box: name, Reason: "not as last written: " + d})
-			}
+		b, ok := all[name]
+		if !ok {
+			r.add(Damage{Box: name, Page: w.head.root, Reason: "missing"})
+			continue
+		}
+		got, err := r.readBox(w, b, which)
+		if d := got.against(now.tally[which]); err == nil && d != "" {
+			r.add(Damage{Box: name, Page: b.root(), Reason: "not as last written: " + d})
 		}
 		if err := r.addError(name, err); err != nil {
 			return err
@@ -207,8 +210,8 @@ func (r *Report) readAll(w *walk) error {
 		delete(all, name)
 	}
 	delete(all, about)
-	for name := range all {
-		r.add(Damage{Box: name, Reason: "a box that is not known"})
+	for name, b := range all {
+		r.add(Damage{Box: name, Page: b.page, Reason: "a box that is not known"})
 	}
 	r.Events = r.Rows["events"]
 	if len(r.Found) > 0 {
@@ -218,12 +221,9 @@ func (r *Report) readAll(w *walk) error {
 }
 
 // readBox reads one box and tallies it. A damaged record is noted and does not end the reading.
-func (r *Report) readBox(w *walk, val []byte, which int) (got tally, err error) {
-	if val == nil {
-		return got, &Damaged{r.Path, []Damage{{Box: boxNames()[which], Reason: "missing"}}}
-	}
+func (r *Report) readBox(w *walk, b bucket, which int) (got tally, err error) {
 	v := vocabulary{}
-	err = w.bucket(val, func(page uint64, pairs []pair) error {
+	err = w.leaves(b, func(page uint64, pairs []pair) error {
 		for _, p := range pairs {
 			got.n++
 			crc, err := r.readPair(which, got.n, p, v)
@@ -260,12 +260,12 @@ func (r *Report) readPair(which int, nth uint64, p pair, v vocabulary) (uint32, 
 
 // aboutValue finds a value of the about bucket, which always lies whole in its own value; nil
 // when it does not.
-func aboutValue(all map[string][]byte, key string) (found []byte) {
-	val := all[about]
-	if len(val) < pageHead || binary.NativeEndian.Uint64(val) != 0 {
+func aboutValue(all map[string]bucket, key string) (found []byte) {
+	b, ok := all[about]
+	if !ok || b.root() != b.page {
 		return nil
 	}
-	_ = (&walk{}).bucket(val, func(_ uint64, pairs []pair) error {
+	_ = (&walk{}).leaves(b, func(_ uint64, pairs []pair) error {
 		for _, p := range pairs {
 			if string(p.key) == key {
 				found = p.val

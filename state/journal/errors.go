@@ -78,7 +78,7 @@ func (e *Newer) Error() string {
 type Damage struct {
 	Box    string // "events", "inbox", or "file" as a whole; "" when it is a page
 	Record string // "event 512", "row 7"; "" when it is the page or the whole box
-	Page   uint64 // 0 with a box: not known, or the box lies in the root page
+	Page   uint64 // 0 with a box: not known
 	Reason string
 }
 

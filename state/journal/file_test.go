@@ -324,7 +324,7 @@ func TestOwnWalk(t *testing.T) {
 	must(t, err)
 	got := map[string]string{"standing": want["standing"], "next": want["next"]}
 	for _, name := range boxNames() {
-		must(t, w.bucket(all[name], func(_ uint64, pairs []pair) error {
+		must(t, w.leaves(all[name], func(_ uint64, pairs []pair) error {
 			for _, p := range pairs {
 				got[fmt.Sprintf("%s %q", name, p.key)] = string(p.val[4:])
 			}
@@ -334,6 +334,6 @@ func TestOwnWalk(t *testing.T) {
 	if len(want) < 3500 || !reflect.DeepEqual(got, want) {
 		t.Fatalf("%d pairs, bbolt has %d, or otherwise", len(got), len(want))
 	}
-	must(t, w.bucket(all[about], func(uint64, []pair) error { return nil }))
+	must(t, w.leaves(all[about], func(uint64, []pair) error { return nil }))
 	must(t, w.unused())
 }

@@ -91,7 +91,8 @@ func Open(path string, o Options) (*DB, error) {
 		return nil, err
 	}
 	if err := d.begin(); err != nil {
-		return nil, errors.Join(err, d.bolt.Close())
+		_ = d.bolt.Close() // the first error is the one to tell
+		return nil, err
 	}
 	go d.write()
 	return d, nil

@@ -119,9 +119,9 @@ func readEvents(path string, f *os.File, h head, now standing) ([]state.Event, e
 	if err != nil {
 		return nil, damagedPage(path, "", err)
 	}
-	val, ok := all["events"]
+	box, ok := all["events"]
 	if !ok {
-		return nil, &Damaged{path, []Damage{{Box: "events", Reason: "the box is missing"}}}
+		return nil, &Damaged{path, []Damage{{Box: "events", Page: h.root, Reason: "missing"}}}
 	}
 	by, err := parseWritten(path, aboutValue(all, "format"))
 	if err != nil {
@@ -131,7 +131,7 @@ func readEvents(path string, f *os.File, h head, now standing) ([]state.Event, e
 	walked := make(chan error, 1)
 	go func() {
 		n := 0
-		walked <- w.bucket(val, func(page uint64, pairs []pair) error {
+		walked <- w.leaves(box, func(page uint64, pairs []pair) error {
 			leaves <- leafPage{n, page, pairs}
 			n += len(pairs)
 			return nil
@@ -139,7 +139,7 @@ func readEvents(path string, f *os.File, h head, now standing) ([]state.Event, e
 		close(leaves)
 	}()
 	go decodeLeaves(path, by.Program, leaves, chunks)
-	found, err := gather(path, now, chunks)
+	found, err := gather(path, box.root(), now, chunks)
 	if werr := <-walked; werr != nil {
 		return nil, damagedPage(path, "events", werr)
 	}
@@ -209,7 +209,7 @@ func readRecord(path, by string, want state.Seq, p pair, v vocabulary) (state.Ev
 
 // gather puts chunks in order and compares the whole with the tally. The first damaged record of
 // the file is the one that is told.
-func gather(path string, now standing, chunks <-chan chunk) ([]state.Event, error) {
+func gather(path string, root uint64, now standing, chunks <-chan chunk) ([]state.Event, error) {
 	want := now.tally[events]
 	all := make([]state.Event, min(want.n, 1<<24))
 	var got tally
@@ -229,8 +229,8 @@ func gather(path string, now standing, chunks <-chan chunk) ([]state.Event, erro
 		return nil, first.err
 	}
 	if d := got.against(want); d != "" || state.Seq(got.n) != now.last {
-		return nil, &Damaged{path, []Damage{{Box: "events", Reason: "not as last written: " +
-			d}}}
+		return nil, &Damaged{path, []Damage{{Box: "events", Page: root,
+			Reason: "not as last written: " + d}}}
 	}
 	return all, nil
 }

@@ -253,7 +253,7 @@ func leafPairs(id uint64, page, low, high []byte) ([]pair, error) {
 		return nil, badPage(id, "neither branch nor leaf (%#x)", f)
 	}
 	n := int(u.Uint16(page[10:]))
-	if pageHead+n*elemSize > len(page) {
+	if pageHead+n*elemSize > len(page) || n == 0 && low != nil { // only a root may be empty
 		return nil, badPage(id, "says it has %d pairs", n)
 	}
 	pairs := make([]pair, n)
@@ -312,37 +312,50 @@ func inOrder(key, low, high []byte, after bool) bool {
 		(high == nil || bytes.Compare(key, high) < 0)
 }
 
-// buckets reads the file's root: every bucket's name and value. A pair that is no bucket is
-// somebody else's.
-func (w *walk) buckets() (map[string][]byte, error) {
-	found := map[string][]byte{}
+// bucket is a bucket as its pair in the root tells it, and the page that pair is on.
+type bucket struct {
+	page uint64
+	val  []byte
+}
+
+// root is the bucket's own first page, or the one it lies in when it is small.
+func (b bucket) root() uint64 {
+	if root := binary.NativeEndian.Uint64(b.val); root != 0 {
+		return root
+	}
+	return b.page
+}
+
+// buckets reads the file's root: every bucket by its name. A pair that is no bucket is somebody
+// else's.
+func (w *walk) buckets() (map[string]bucket, error) {
+	found := map[string]bucket{}
 	err := w.tree(w.head.root, nil, nil, 0, func(id uint64, pairs []pair) error {
 		for _, p := range pairs {
 			if p.flags != isBucket || len(p.val) < pageHead {
 				return badPage(id, "%q is no bucket", p.key)
 			}
-			found[string(p.key)] = p.val
+			found[string(p.key)] = bucket{id, p.val}
 		}
 		return nil
 	})
 	return found, err
 }
 
-// bucket visits the leaves of a bucket, given its value. A small one lies in its value; its leaf
-// then is called by the number 0.
-func (w *walk) bucket(val []byte, leaf func(id uint64, pairs []pair) error) error {
-	if root := binary.NativeEndian.Uint64(val); root != 0 {
+// leaves visits the leaves of a bucket. A small one lies whole in its value.
+func (w *walk) leaves(b bucket, leaf func(id uint64, pairs []pair) error) error {
+	if root := b.root(); root != b.page {
 		return w.tree(root, nil, nil, 1, leaf)
 	}
-	inner := val[pageHead:]
+	inner := b.val[pageHead:]
 	if len(inner) < pageHead {
-		return badPage(0, "bucket of %d bytes", len(val))
+		return badPage(b.page, "bucket of %d bytes", len(b.val))
 	}
-	pairs, err := leafPairs(0, inner, nil, nil)
+	pairs, err := leafPairs(b.page, inner, nil, nil)
 	if err != nil {
 		return err
 	}
-	return leaf(0, pairs)
+	return leaf(b.page, pairs)
 }
 
 // unused checks the list of free pages: with the pages met it must make up the whole file.
@@ -389,8 +402,8 @@ func checkPages(path string, f *os.File) error {
 	if err != nil {
 		return damagedPage(path, "", err)
 	}
-	for name, val := range all {
-		err := w.bucket(val, func(uint64, []pair) error { return nil })
+	for name, b := range all {
+		err := w.leaves(b, func(uint64, []pair) error { return nil })
 		if err != nil {
 			return damagedPage(path, name, err)
 		}

@@ -31,6 +31,11 @@ func Refuse(code int, description string) Fault {
 // does not carry the request out.
 func Garbage(status int, body string) Fault { return Fault{status: status, body: body} }
 
+// Spoil carries the request out and answers with a status and a body of its own.
+func Spoil(status int, body string) Fault {
+	return Fault{status: status, body: body, accept: true}
+}
+
 // Cut ends the connection without carrying the request out.
 func Cut() Fault { return Fault{cut: true} }
 

@@ -226,8 +226,9 @@ func (s *Server) setCommands(p params) reply {
 	if len(list) > mostCommands {
 		return no(400, "Bad Request: BOT_COMMANDS_TOO_MUCH")
 	}
+	form := regexp.MustCompile(commandForm)
 	for _, c := range list {
-		if ok, _ := regexp.MatchString(commandForm, c.Command); !ok {
+		if !form.MatchString(c.Command) {
 			return no(400, "Bad Request: BOT_COMMAND_INVALID")
 		}
 		if n := units(c.Description); n == 0 || n > 256 {

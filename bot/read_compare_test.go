@@ -1,0 +1,445 @@
+package bot
+
+import (
+	"fmt"
+	"math"
+	"regexp"
+	"strconv"
+	"strings"
+	"time"
+
+	"lotbell/state"
+)
+
+// want is one fact that a table expects. Any says that another of the listed words will do.
+type want struct {
+	place, what string
+	value       float64
+	has         bool
+	word        string
+	from, to    string
+	at          string
+	seen        bool
+}
+
+// tableWords turn the tables' words into the program's.
+func tableWords() map[string]string {
+	return map[string]string{
+		"hand=gritty": state.Rough, "hand=slippery": state.Slippery,
+		"act=turn": state.Turned, "act=cover": state.Covered, "act=uncover": state.Uncovered,
+		"act=rain-start": state.RainStart, "act=rain": state.RainStart,
+		"act=rain-coming": state.RainComing, "act=rain-over": state.RainOver,
+		"act=power-out": state.PowerOut, "act=power-back": state.PowerBack,
+		"act=water-out": state.WaterOut, "act=water-back": state.WaterBack,
+		"act=fire-out": state.FireOut, "act=fire-lit": state.FireLit, "act=stopped": state.Stopped,
+		"act=started": state.Running, "act=cleaned": state.Cleaned, "act=rinse": state.Rinsed,
+		"act=soak-start": state.SoakStart, "act=full": state.Full, "act=help": state.Help,
+		"act=sample": state.Sampled,
+		"act=fill":   state.ActAdd, "act=add": state.ActAdd, "act=wash-done": state.ActWash,
+		"act=spread": state.ActSpread, "act=load": state.ActLoad, "act=unload": state.ActUnload,
+		"act=gather": state.ActGather, "act=store": state.ActStore, "act=move": state.ActMove,
+		"act=receipt": state.ActIntake, "act=wash-order": state.WashOrdered,
+		"act=ack": SaysOk, "act=later": SaysLater, "act=undo": SaysUndo,
+		"act=correct": SaysCorrect, "act=hand-over": SaysOff, "act=absent": SaysOff,
+		"act=hold": SaysHold, "act=language": SaysLang, "act=count": SaysCount,
+		"act=received": SaysOn,
+		"mark=foam":    state.Foam, "mark=overflow": state.Overflow, "mark=mould": state.Mould,
+		"mark=smoke": state.Smoke, "mark=insects": state.Insects, "mark=warm": state.Warm,
+		"mark=warm-by-hand": state.Warm, "mark=cracking": state.Cracked,
+		"mark=mistake": state.Mistake, "mark=fire-low": state.FireLow, "bite=dry": state.BiteDry,
+		"mark=rewetted": state.Rewetted, "mark=not-clean": state.NotClean, "mark=smell": state.Smell,
+		"mark=smell-vinegar": state.Smell, "mark=smell-burnt": state.Smell,
+		"mark=smell-sour": state.Smell, "mark=water-short": state.WaterShort,
+		"covered=no": state.Uncovered, "mark=jam": "", "mark=belt-broken": "", "act=blend": "",
+		"request=wash": state.WashAsked, "request=unload": state.OutAsked,
+		"request=no-wash": state.WashRefused, "request=drum": SaysCap, "request=patio": SaysCap,
+		"request=room": SaysCap, "request=cover": SaysAsks, "request=load": SaysAsks,
+		"request=status": SaysHow, "request=when": SaysHow, "request=due": SaysDue,
+		"request=why": SaysWhy, "request=enter": SaysUnsafe, "request=water-on-fire": SaysUnsafe,
+		"request=open-turning": SaysUnsafe, "request=reach-in": SaysUnsafe,
+		"request=turn-by-hand": SaysUnsafe, "request=open": SaysUnsafe,
+		"request=run-unguarded": SaysUnsafe, "=occupied": SaysHolds, "=fire-lit": state.FireLit,
+		"=covered": state.Covered,
+	}
+}
+
+// quiet are the keys that ask nothing of a reader: who is told, means, units, notes of the table.
+func quiet(key string) bool {
+	switch key {
+	case "tell", "mean", "unit", "scope", "approx", "product", "answer", "value", "was", "which",
+		"air_f", "mass_f", "depth", "place", "kg", "amount", "from", "to", "at", "count", "gross",
+		"tare_each", "net", "supplier", "with", "layer", "doubt", "reason", "for", "call", "lang",
+		"who", "class", "book", "as", "share", "method", "before", "lost", "lot", "cups", "hot",
+		"dial", "until_hum", "not":
+		return true
+	}
+	return false
+}
+
+var placed = regexp.MustCompile(`^([tpdscrl]\d)\.(.+)$`)
+
+// expected reads the facts column. Odd are the keys that no word of the program holds.
+func expected(l floorLine, c Context) (all []want, odd []string) {
+	var places []string
+	global := map[string]string{}
+	perPlace := map[string]map[string]string{}
+	order := []string{}
+	var pairs [][3]string // place, key, value
+	for _, kv := range strings.Split(l.facts, ";") {
+		k, v, ok := strings.Cut(strings.TrimSpace(kv), "=")
+		if !ok {
+			continue
+		}
+		if k == "place" {
+			places = placesOf(v)
+			continue
+		}
+		if m := placed.FindStringSubmatch(k); m != nil {
+			pairs = append(pairs, [3]string{m[1], m[2], v})
+			if perPlace[m[1]] == nil {
+				perPlace[m[1]] = map[string]string{}
+				order = append(order, m[1])
+			}
+			perPlace[m[1]][m[2]] = v
+			continue
+		}
+		if regexp.MustCompile(`^[tpd]\d$`).MatchString(k) {
+			pairs = append(pairs, [3]string{k, "", v})
+			continue
+		}
+		global[k] = v
+		pairs = append(pairs, [3]string{"", k, v})
+	}
+	if len(places) == 0 {
+		places = []string{""}
+	}
+	for _, p := range pairs {
+		at := places
+		if p[0] != "" {
+			at = []string{p[0]}
+		}
+		for _, place := range at {
+			key := func(k string) string {
+				if p[0] != "" {
+					if v := perPlace[p[0]][k]; v != "" {
+						return v
+					}
+				}
+				return global[k]
+			}
+			ws, ok := wants(place, p[1], p[2], key, l, c)
+			if !ok {
+				odd = append(odd, p[1]+"="+p[2])
+			}
+			all = append(all, ws...)
+		}
+	}
+	return all, odd
+}
+
+// placesOf reads "p1,p2", "p1..p4 with coffee" and "p2?".
+func placesOf(v string) []string {
+	if strings.HasPrefix(v, "p1..p4") {
+		return []string{"p1", "p2", "p3", "p4"}
+	}
+	return split(strings.TrimSuffix(v, "?"))
+}
+
+// wants are the facts that one pair of the column expects.
+func wants(place, k, v string, key func(string) string, l floorLine, c Context) ([]want, bool) {
+	one := func(w want) ([]want, bool) {
+		w.at = key("at")
+		return []want{w}, true
+	}
+	switch k {
+	case "mass_c", "air_c", "hum_pct", "ph", "aw", "float_pct", "unripe_pct":
+		if key("act") == "correct" {
+			return nil, true
+		}
+		var all []want
+		for i, x := range split(strings.TrimSuffix(v, "+-2")) {
+			if key("bite") != "" {
+				break
+			}
+			w := want{place: place, what: k, value: number(x), has: true, at: key("at")}
+			if d := split(key("depth")); i < len(d) {
+				w.word = d[i]
+			}
+			if k == "mass_c" && strings.HasPrefix(place, "s") {
+				w.what = state.BeanC
+			}
+			all = append(all, w)
+		}
+		return all, true
+	case "fuel":
+		left := key("left")
+		switch {
+		case left == "0":
+			return one(want{place: state.Whole, what: state.FuelOut})
+		case strings.HasSuffix(left, "h"):
+			return one(want{place: state.Whole, what: state.FuelH, value: number(left), has: true})
+		}
+		return nil, left == ""
+	case "left":
+		return nil, true
+	case "picked":
+		return []want{{place: place, what: SaysPicked, at: v}}, true
+	case "rejected":
+		return one(want{place: place, what: SaysReject, value: number(v), has: true})
+	case "verdict":
+		return one(want{what: SaysSample, word: v})
+	case "request":
+		if p, ok := strings.CutPrefix(v, "cover "); ok {
+			var all []want
+			for _, place := range split(p) {
+				all = append(all, want{place: place, what: SaysAsks, word: "covered"})
+			}
+			return all, true
+		}
+	case "sample":
+		return nil, key("verdict") != ""
+	case "class.1", "class.2", "class.3", "class.floats":
+		return one(want{place: place, what: SaysClass, value: number(v), has: true,
+			word: k[len("class."):], from: key("from")})
+	}
+	what, known := tableWords()[k+"="+v]
+	if k == "then" {
+		what, known = tableWords()["act="+v]
+	}
+	if !known {
+		return nil, quiet(k)
+	}
+	if what == "" {
+		return nil, true
+	}
+	w := want{place: place, what: what}
+	if mill(what) {
+		w.place = state.Whole
+	}
+	if k == "request" && c.Decides && what == state.OutAsked {
+		w.what = state.OutOrdered
+	}
+	return one(fill(w, place, k, key, c))
+}
+
+func mill(what string) bool { return ofMill(what) }
+
+// fill adds the amounts and ends that an act of a table carries.
+func fill(w want, place, k string, key func(string) string, c Context) want {
+	if moved(w.what) && k != "request" {
+		w.from, w.to = key("from"), key("to")
+		for _, name := range []string{"kg", "net", "amount"} {
+			if v := key(name); v != "" && v != "?" {
+				w.value, w.has = number(v), true
+				break
+			}
+		}
+		if w.what == state.ActMove {
+			w.place = w.from
+			if w.to == "" {
+				w.to = place
+			}
+		}
+	}
+	switch w.what {
+	case SaysOk, SaysLater:
+		if v := key("call"); v != "" {
+			w.value, w.has = number(v), true
+		}
+	case SaysCorrect:
+		for _, name := range []string{"kg", "hum_pct"} {
+			if v := key(name); v != "" {
+				w.value, w.has = number(v), true
+			}
+		}
+		if w.has {
+			w.place = ""
+		}
+	case SaysCount:
+		if v := key("count"); v != "" {
+			w.value, w.has = number(v), true
+		}
+	case SaysCap, SaysDue, SaysUnsafe, SaysWhy, SaysLang, SaysOff, SaysOn, SaysHold:
+		w.place = ""
+	}
+	return w
+}
+
+// number reads the leading figure of a value.
+func number(v string) float64 {
+	m := regexp.MustCompile(`^[\d.]+`).FindString(strings.TrimPrefix(v, "about "))
+	n, _ := strconv.ParseFloat(m, 64)
+	return n
+}
+
+// matches says whether a fact is the wanted one.
+func (w *want) matches(f Fact, c Context) bool {
+	if w.what == state.WashOrdered && !c.Decides && f.What == state.WashAsked {
+		f.What = state.WashOrdered
+	}
+	if alikeMove(w.what, f) {
+		return w.ends(f) && w.sameValue(f)
+	}
+	if f.What != w.what || w.place != "" && f.Place != w.place {
+		return false
+	}
+	if w.word != "" && f.Word != w.word || !w.sameValue(f) {
+		return false
+	}
+	if w.what == SaysClass && w.from != "" && strings.Join(f.From, ",") != w.from {
+		return false
+	}
+	return sameTime(w.at, f, c)
+}
+
+// alikeMove says that a fact and a wanted act may be one move told from its two ends.
+func alikeMove(what string, f Fact) bool {
+	two := func(s string) bool {
+		return s == state.ActLoad || s == state.ActUnload || s == state.ActStore ||
+			s == state.ActSpread || s == state.ActMove || s == state.ActGather || s == state.ActAdd
+	}
+	return two(what) && two(f.What) && (len(f.From) > 0 || f.To != "")
+}
+
+// ends compares where a move begins and ends. From is compared where the table names it.
+func (w *want) ends(f Fact) bool {
+	from, to := strings.Join(f.From, ","), f.To
+	if to == "" {
+		to = f.Place
+	} else if from == "" {
+		from = f.Place
+	}
+	wantFrom, wantTo := w.from, w.to
+	switch {
+	case w.what == state.ActUnload || w.what == state.ActGather:
+		wantFrom = w.place
+	case wantTo == "":
+		wantTo = w.place
+	}
+	return (wantFrom == "" || wantFrom == from) && (wantTo == "" || wantTo == to)
+}
+
+// sameValue compares figures: the value itself, or the figure as it was said.
+func (w *want) sameValue(f Fact) bool {
+	if !w.has {
+		return true
+	}
+	if !f.Has {
+		return false
+	}
+	said := number(strings.NewReplacer(",", ".").Replace(f.Said))
+	return math.Abs(f.Value-w.value) < 0.06+w.value/2000 || f.Said != "" && math.Abs(said-w.value) < 0.06
+}
+
+// sameTime compares the instant of a fact with the table's words for it.
+func sameTime(at string, f Fact, c Context) bool {
+	now := c.At.Time().In(c.Zone)
+	got := f.At.Time().In(c.Zone)
+	clock := regexp.MustCompile(`\d\d:\d\d`).FindString(at)
+	switch {
+	case at == "" || at == "now":
+		return now.Sub(got) < 31*time.Minute
+	case strings.HasPrefix(at, "now-"):
+		d, err := time.ParseDuration(strings.NewReplacer("min", "m").Replace(at[4:]))
+		return err == nil && (now.Sub(got)-d).Abs() < time.Minute
+	case strings.HasPrefix(at, "tomorrow"):
+		return got.After(now)
+	case strings.HasPrefix(at, "yesterday"):
+		return got.Day() == now.Day()-1 && (clock == "" || got.Format("15:04") == clock)
+	case clock != "":
+		return got.Format("15:04") == clock && !got.After(now)
+	}
+	return f.Told && !got.After(now)
+}
+
+// compare judges one line: "right", "asked" (asked about though the table takes it), "said" or
+// "taken" (wrong, with or without a guess said). An exclamation mark in the reason says that it is
+// about coffee that moves, a call, or a person.
+func compare(l floorLine, c Context, h Heard) (verdict, why string) {
+	all, odd := expected(l, c)
+	asks := h.Outcome == IsAsked
+	var misses []string
+	for _, f := range h.Facts {
+		found := false
+		for i := range all {
+			if all[i].matches(f, c) {
+				all[i].seen, found = true, true
+			}
+		}
+		if !found && !harmless(f, l) {
+			misses = append(misses, "extra "+graveMark(f.What)+f.Place+" "+f.What)
+		}
+	}
+	for i := range all {
+		if !all[i].seen {
+			misses = append(misses, fmt.Sprintf("missing %s %s %v@%s", all[i].place, all[i].what,
+				all[i].value, all[i].at))
+		}
+	}
+	wrong := h.Outcome == IsTaken || h.Outcome == IsSaidBack || h.Outcome == IsPassedOn
+	verdict = "right"
+	switch note := l.note; {
+	case strings.HasPrefix(note, "REFUSE"):
+		if h.Outcome != IsRefused {
+			verdict = "asked"
+			misses = append(misses, "not refused")
+		} else {
+			misses = nil
+		}
+	case strings.HasPrefix(note, "ASK"):
+		if asks || h.Outcome == IsRefused {
+			return "right", ""
+		}
+		if h.Ask == "" || len(misses) > 0 {
+			misses = append(misses, "not asked")
+		}
+	case asks || h.Outcome == IsRefused:
+		return "asked", strings.Join(misses, "; ")
+	case strings.HasPrefix(note, "URGENT") && !anyUrgent(h):
+		misses = append(misses, "not urgent")
+	}
+	if len(odd) > 0 {
+		misses = append(misses, "no word for "+strings.Join(odd, ", "))
+	}
+	why = strings.Join(misses, "; ")
+	switch {
+	case len(misses) == 0:
+		return verdict, ""
+	case !wrong:
+		return "asked", why
+	case h.Outcome == IsTaken:
+		return "taken", why
+	}
+	return "said", why
+}
+
+func anyUrgent(h Heard) bool {
+	for _, f := range h.Facts {
+		if f.Urgent || f.What == SaysPicked {
+			return true
+		}
+	}
+	return false
+}
+
+// graveMark flags facts that may never be guessed silently.
+func graveMark(what string) string {
+	switch what {
+	case SaysOk, SaysLater, SaysOff, SaysOn, SaysUndo, state.WashOrdered, state.WashAsked,
+		state.OutOrdered, state.OutAsked, state.Rough:
+		return "! "
+	}
+	if moved(what) {
+		return "! "
+	}
+	return ""
+}
+
+// harmless are facts that a table leaves to the reader: what the words plainly say beside.
+func harmless(f Fact, l floorLine) bool {
+	switch f.What {
+	case SaysHello, SaysPrivate, SaysUnsafe:
+		return true
+	}
+	return false
+}

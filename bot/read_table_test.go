@@ -1,0 +1,276 @@
+package bot
+
+import (
+	"fmt"
+	"os"
+	"strings"
+	"testing"
+	"time"
+
+	"lotbell/bot/words"
+	"lotbell/state"
+)
+
+// floorLine is one row of a table of floor lines: what was typed, what was known, and what it
+// should mean in the tables' own notation.
+type floorLine struct {
+	lang, post, context, raw, kinds, facts, note string
+}
+
+// floorTable reads a table: five columns in the yardstick, seven in the made-up ones.
+func floorTable(t testing.TB, name string) []floorLine {
+	t.Helper()
+	text, err := os.ReadFile("../testdata/floor/" + name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var all []floorLine
+	for _, row := range strings.Split(string(text), "\n") {
+		c := strings.Split(strings.TrimSuffix(row, "\r"), "\t")
+		if strings.HasPrefix(row, "#") || c[0] == "lang" || len(c) < 4 {
+			continue
+		}
+		switch len(c) {
+		case 5:
+			all = append(all, floorLine{lang: c[0], raw: c[1], kinds: c[2], facts: c[3], note: c[4]})
+		case 7:
+			all = append(all, floorLine{c[0], c[1], c[2], c[3], c[4], c[5], c[6]})
+		default:
+			t.Fatalf("%s: a row of %d columns: %s", name, len(c), row)
+		}
+	}
+	return all
+}
+
+// floorZone is the made-up mill's clock: five hours behind UTC the whole year.
+func floorZone() *time.Location { return time.FixedZone("mill", -5*3600) }
+
+// floorMill is the made-up mill of the tables: tanks t1 to t6 of 6000 kg, one channel, patios p1 to
+// p4, drums d1 to d3 of 3500 kg, silos s1 to s4, an intake, a laboratory, a pulper, a waiting place.
+func floorMill() []PlaceView {
+	var all []PlaceView
+	add := func(kind state.Kind, letter string, n int, kg float64) {
+		for i := 1; i <= n; i++ {
+			all = append(all, PlaceView{Name: fmt.Sprintf("%s%d", letter, i), Kind: kind,
+				Capacity: kg})
+		}
+	}
+	add(state.Intake, "r", 1, 0)
+	add(state.Tank, "t", 6, 6000)
+	add(state.Channel, "c", 1, 0)
+	add(state.Patio, "p", 4, 0)
+	add(state.Drum, "d", 3, 3500)
+	add(state.Silo, "s", 4, 0)
+	add(state.Lab, "l", 1, 0)
+	return append(all, PlaceView{Name: "pulper", Kind: state.Pulper},
+		PlaceView{Name: "waiting", Kind: state.Waiting})
+}
+
+// floorContext is what the desk would know when a line of the tables came in.
+func floorContext(l floorLine) Context {
+	c := Context{Zone: floorZone(), Lang: l.lang[:2], Places: floorMill(),
+		Measures: map[string]map[string]float64{"lata": {"cherry": 12.5},
+			"cajuela": {"cherry": 12.5}, "basin": {"wet": 25}}}
+	c.Posts = floorPosts(l)
+	known := floorKnown(l)
+	for _, name := range split(known["holds"]) {
+		view(c.Places, name).Holds = true
+	}
+	if d := known["dial"]; d != "" || known["post"] != "yardstick" {
+		for i := range c.Places {
+			if c.Places[i].Kind == state.Drum {
+				c.Places[i].Dial = known["dial"]
+			}
+		}
+	}
+	for _, n := range split(known["call"]) {
+		var number int
+		fmt.Sscan(n, &number)
+		c.Calls = append(c.Calls, number)
+	}
+	c.Decides = l.post == "manager" || known["role"] == "deputy"
+	hour, minute := 10, 0
+	if now := known["now"]; now != "" {
+		fmt.Sscanf(now, "%d:%d", &hour, &minute)
+	}
+	c.At = state.At(time.Date(2026, 1, 12, hour, minute, 0, 0, c.Zone))
+	c.Asked = floorAsked(known["asked"])
+	return c
+}
+
+// floorKnown reads the context column; the yardstick, which has none, gets what its notes say.
+func floorKnown(l floorLine) map[string]string {
+	known := map[string]string{}
+	for _, kv := range strings.Split(l.context, ";") {
+		if k, v, ok := strings.Cut(strings.TrimSpace(kv), "="); ok {
+			known[k] = v
+		}
+	}
+	if l.post != "" {
+		if _, ok := known["dial"]; !ok {
+			known["dial"] = "C"
+		}
+		return known
+	}
+	known["holds"] = "t1,t2,t4,t6,c1,p1,p2,p3,p4,d1,d2,s1,s3"
+	switch {
+	case strings.Contains(l.raw, "530"), strings.Contains(l.raw, "blackout"):
+		known["now"] = "18:00"
+	case strings.Contains(l.raw, "a las 2"):
+		known["now"] = "05:00"
+	}
+	if strings.HasPrefix(l.raw, "ok 14") {
+		known["call"] = "14"
+	}
+	return known
+}
+
+// floorPosts are the sender's posts: the column of the made-up tables, or the kind of the place
+// that the yardstick expects.
+func floorPosts(l floorLine) []state.Kind {
+	kinds := map[string]state.Kind{"tanks": state.Tank, "patio": state.Patio, "drums": state.Drum,
+		"silo": state.Silo, "lab": state.Lab, "pulper": state.Pulper, "intake": state.Intake,
+		"tank": state.Tank, "channel": state.Channel, "drum": state.Drum}
+	post := l.post
+	if post == "" {
+		post = l.kinds
+	}
+	if k := kinds[post]; k != "" {
+		return []state.Kind{k}
+	}
+	return nil
+}
+
+// floorAsked is the question that stands open for the sender.
+func floorAsked(key string) *Asked {
+	place, what, ok := strings.Cut(key, ".")
+	if !ok {
+		return nil
+	}
+	a := &Asked{Place: place}
+	switch what {
+	case "hum":
+		a.What = state.Moisture
+	case "air":
+		a.What = state.AirC
+	case "hand":
+		a.What = AskHand
+	case "wash":
+		a.What, a.Facts = Confirm, []Fact{{Place: place, What: state.WashOrdered}}
+	case "unloaded":
+		a.What, a.Facts = Confirm, []Fact{{Place: place, What: state.ActUnload}}
+	case "dial":
+		a.What = AskDial
+		a.Facts = []Fact{{Place: place, What: state.AirC, Value: 57.2, Has: true, Said: "135 F"}}
+	case "supplier":
+		a.What = AskKind
+	case "count":
+		a.What = "kg"
+		a.Facts = []Fact{{Place: place, What: state.ActIntake, Unit: "sack"}}
+	case "picked":
+		a.What = SaysPicked
+	}
+	return a
+}
+
+func view(places []PlaceView, name string) *PlaceView {
+	for i := range places {
+		if places[i].Name == name {
+			return &places[i]
+		}
+	}
+	return &PlaceView{}
+}
+
+func split(list string) []string {
+	var all []string
+	for _, s := range strings.Split(list, ",") {
+		if s = strings.TrimSpace(s); s != "" {
+			all = append(all, s)
+		}
+	}
+	return all
+}
+
+// tally counts what became of the lines of a table.
+type tally struct {
+	lines, right, askedBack, wrongSaid, wrongTaken, grave int
+}
+
+// grade reads every line of a table. A line is right when its facts and outcome are the table's;
+// askedBack when it was asked about though the table takes it; wrong when facts differ, silently
+// when no guess was said. Grave is wrong about what moves coffee, ends a call or names a person.
+func grade(t *testing.T, name string, show bool) tally {
+	t.Helper()
+	w, err := words.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var n tally
+	for _, l := range floorTable(t, name) {
+		c := floorContext(l)
+		h := Read(l.raw, c, w)
+		verdict, why := compare(l, c, h)
+		n.lines++
+		switch verdict {
+		case "right":
+			n.right++
+			continue
+		case "asked":
+			n.askedBack++
+		case "said":
+			n.wrongSaid++
+		case "taken":
+			n.wrongTaken++
+			if strings.Contains(why, "!") {
+				n.grave++
+			}
+		}
+		if show {
+			t.Logf("%-6s %q\n     want %s | %s\n     got  %s\n     why  %s", verdict, l.raw, l.facts,
+				l.note, heardText(h), why)
+		}
+	}
+	return n
+}
+
+// heardText is an outcome and its facts as one line.
+func heardText(h Heard) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "%s ask=%s about=%q near=%q room=%v:", h.Outcome, h.Ask, h.About, h.Near, h.Room)
+	for _, f := range h.Facts {
+		fmt.Fprintf(&b, " [%s %s", f.Place, f.What)
+		if f.Has {
+			fmt.Fprintf(&b, "=%v%s", f.Value, f.Unit)
+		}
+		for _, s := range []string{f.Word, f.Said, f.To, strings.Join(f.From, "+")} {
+			if s != "" {
+				fmt.Fprintf(&b, " %s", s)
+			}
+		}
+		if f.Told {
+			fmt.Fprintf(&b, " @%s", f.At.Time().In(floorZone()).Format("02 15:04"))
+		}
+		if f.Urgent {
+			b.WriteString(" urgent")
+		}
+		for _, d := range f.Doubt {
+			fmt.Fprintf(&b, " ?%s", d.What)
+		}
+		b.WriteString("]")
+	}
+	return b.String()
+}
+
+func TestYardstick(t *testing.T) {
+	n := grade(t, "yardstick.tsv", true)
+	t.Logf("%+v", n)
+	if n.right != n.lines {
+		t.Errorf("%d of %d lines right", n.right, n.lines)
+	}
+}
+
+func TestMadeUpFirst(t *testing.T) {
+	n := grade(t, "made-up-1.tsv", testing.Verbose())
+	t.Logf("%+v", n)
+}

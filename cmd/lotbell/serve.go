@@ -1,0 +1,224 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"log/slog"
+	"os"
+	"os/signal"
+	"strings"
+	"sync"
+	"sync/atomic"
+	"syscall"
+	"time"
+
+	"lotbell/bot"
+	"lotbell/bot/telegram"
+	"lotbell/state"
+	"lotbell/state/journal"
+)
+
+// tokenName is the variable that holds the token; it is never a flag, which other users could see.
+const tokenName = "LOTBELL_TELEGRAM_TOKEN"
+
+// serveCommand runs the real thing until it is told to stop.
+func serveCommand(e env, args []string) int {
+	flags := newFlags(e, "serve", "[-db FILE] [-book FILE]   (the token in "+tokenName+")")
+	file := flags.String("db", "lotbell.db", "the mill's journal")
+	book := flags.String("book", "", "the rule book for an empty journal")
+	api := flags.String("api", "", "another address of the Bot API, for trials on this machine")
+	if rest, ok := parse(flags, args); !ok || len(rest) > 0 {
+		flags.Usage()
+		return exitUsage
+	}
+	text, err := optionalFile(*book)
+	if err != nil {
+		return e.fail(err, "lotbell check -default > book.toml")
+	}
+	s := &server{env: e, file: *file, log: slog.New(slog.NewJSONHandler(e.err, nil))}
+	if err := s.open(text, *api); err != nil {
+		try := "export " + tokenName + "=…, then lotbell serve -db " + *file
+		if held(err) {
+			try = "stop the other one first, or use the copy beside it: " + *file + ".backup"
+		}
+		return e.fail(err, try)
+	}
+	defer s.db.Close()
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	if err := s.run(ctx); err != nil {
+		return e.fail(err, "lotbell verify "+*file)
+	}
+	return exitDone
+}
+
+// server wires a desk to a link. It decides nothing.
+type server struct {
+	env
+	file string
+	log  *slog.Logger
+	db   *journal.DB
+	desk *bot.Desk
+	link *telegram.Link
+	help atomic.Pointer[[]string] // who hears a cry for help when nothing can be stored
+}
+
+func (s *server) at() state.Instant { return state.At(s.now()) }
+
+// open opens the journal, the desk and the link, and starts the desk.
+func (s *server) open(book, api string) (err error) {
+	token := s.getenv(tokenName)
+	if token == "" {
+		return fmt.Errorf("no token: %s is empty", tokenName)
+	}
+	if s.db, err = journal.Open(s.file, journal.Options{}); err != nil {
+		return err
+	}
+	s.desk, err = bot.Open(s.db, bot.Options{Program: version, Book: book, Code: newCode,
+		Report: func(line string) { s.log.Info(line) },
+		Decode: map[string]bot.Decode{telegram.Via: telegram.Decode, ownVia: bot.DecodeJSON}})
+	if err == nil {
+		s.link, err = telegram.New(telegram.Options{Token: token, URL: api, Now: s.now, Wait: wait,
+			Alert:  func(text string) { s.log.Warn(text) },
+			Missed: s.missed, Unkept: s.unkept,
+			Dropped: func(row journal.Out, reason string) {
+				s.log.Warn("message given up", "row", row.No, "priority", row.Priority, "why", reason)
+			}}, s.db)
+	}
+	if err == nil {
+		err = s.desk.Start(s.at())
+	}
+	if err != nil {
+		s.db.Close()
+		return err
+	}
+	_, inForce := s.desk.Book()
+	s.log.Info("started", "program", version, "journal", s.file, "events", uint64(s.db.Next()-1),
+		"book", inForce)
+	if book != "" && inForce > 1 {
+		s.log.Info("the file given with -book counts for an empty journal only; " +
+			"send changes by chat")
+	}
+	s.help.Store(&[]string{})
+	return s.first()
+}
+
+// first prints the code by which the first keeper enrols, as long as nobody can be reached.
+func (s *server) first() error {
+	code, err := s.desk.FirstCode(s.at())
+	if err == nil && code != "" {
+		fmt.Fprintf(s.out, "Nobody is enrolled yet. Write to the bot:  join %s\n", code)
+	}
+	return err
+}
+
+// run receives, sends and lets the desk work until ctx ends; then it finishes what is in hand.
+func (s *server) run(ctx context.Context) error {
+	var all sync.WaitGroup
+	for name, loop := range map[string]func(context.Context) error{
+		"receive": s.link.Receive, "send": s.link.Send} {
+		all.Go(func() {
+			if err := loop(ctx); err != nil && !errors.Is(err, context.Canceled) {
+				s.log.Error(name+" ended", "why", err.Error())
+			}
+		})
+	}
+	backup := s.at().Add(backupEvery)
+	for ctx.Err() == nil {
+		pause := s.work()
+		if s.at() >= backup {
+			s.backup()
+			backup = s.at().Add(backupEvery)
+		}
+		t := time.NewTimer(pause)
+		select {
+		case <-ctx.Done():
+		case <-s.db.Arrived():
+		case <-t.C:
+		}
+		t.Stop()
+	}
+	all.Wait()
+	s.work()
+	s.backup()
+	s.log.Info("stopped")
+	return nil
+}
+
+// How often the wall clock is looked at, how long after a failure, and how often a copy is made.
+const (
+	lookEvery   = 30 * time.Second
+	afterFault  = 2 * time.Second
+	backupEvery = 6 * time.Hour
+)
+
+// work lets the desk do what is due and says how long it may then rest.
+func (s *server) work() time.Duration {
+	if err := s.desk.Run(s.at()); err != nil {
+		s.log.Error("the desk could not finish; it will try again", "why", err.Error())
+		return afterFault
+	}
+	help := s.desk.HelpAddresses(telegram.Via)
+	s.help.Store(&help)
+	if next := s.desk.Next(); next != 0 {
+		return max(0, min(lookEvery, next.Sub(s.at())))
+	}
+	return lookEvery
+}
+
+// backup writes the copy that other commands may read while this program holds the journal.
+func (s *server) backup() {
+	if err := s.db.Backup(s.file + ".backup"); err != nil {
+		s.log.Error("no copy was written", "why", err.Error())
+	}
+}
+
+// missed lets the desk tell everyone to send again what the far side no longer has.
+func (s *server) missed(from, to state.Instant) {
+	s.log.Warn("messages are gone from the far side", "from", from.Time(), "to", to.Time())
+	raw, err := json.Marshal(bot.Message{Kind: bot.Missed, At: from, Until: to})
+	if err == nil {
+		_, err = s.db.Receive([]journal.In{{Via: ownVia, ID: fmt.Sprint("missed-", from), Raw: raw,
+			Got: to}}, nil)
+	}
+	if err != nil {
+		s.log.Error("nobody was told of it", "why", err.Error())
+	}
+}
+
+// ownVia is the transport of what the program puts into its own inbox.
+const ownVia = "serve"
+
+// unkept answers a message that could not be stored, unsaved: keep it on paper; a cry for help is
+// passed on all the same.
+func (s *server) unkept(m bot.Message) {
+	ctx, cancel := context.WithTimeout(context.Background(), lookEvery)
+	defer cancel()
+	text := s.desk.CannotWrite(m.Lang)
+	if err := s.link.Say(ctx, m.From.ID, bot.Outgoing{Text: text}); err != nil {
+		s.log.Error("the emergency line did not go out", "why", err.Error())
+	}
+	if !strings.Contains(" help ayuda ajuda socorro auxilio ",
+		" "+strings.ToLower(strings.TrimSpace(m.Text))+" ") {
+		return
+	}
+	for _, a := range *s.help.Load() {
+		if err := s.link.Say(ctx, a, bot.Outgoing{Text: "HELP / AYUDA: " + m.Text}); err != nil {
+			s.log.Error("a cry for help did not go out", "why", err.Error())
+		}
+	}
+}
+
+// wait waits for a time or for the end of ctx.
+func wait(ctx context.Context, d time.Duration) error {
+	t := time.NewTimer(d)
+	defer t.Stop()
+	select {
+	case <-ctx.Done():
+		return ctx.Err()
+	case <-t.C:
+		return nil
+	}
+}
