@@ -7,19 +7,19 @@ import (
 	"strconv"
 	"strings"
 
-	"lotbell/rules/grade"
+	grading "lotbell/rules/grade"
 )
 
 // Sum is the answer to one sum of the trade: what was understood, the figures, and what they rest
 // on. The zero value is no answer.
 type Sum struct {
-	Name   string     // "emc"
-	Line   string     // in one line of at most 160 characters of plain GSM 7-bit text
-	Values []SumValue // in the order in which they should be read
-	Notes  []string   // what a person should know before using them
-	Source string     // of the number, as published
-	Mark   grade.Mark // how far it was verified; empty for plain arithmetic
-	No     bool       // the answer is "no": a limit is not met, an air never gets there
+	Name   string       // "emc"
+	Line   string       // in one line of at most 160 characters of plain GSM 7-bit text
+	Values []SumValue   // in the order in which they should be read
+	Notes  []string     // what a person should know before using them
+	Source string       // of the number, as published
+	Mark   grading.Mark // how far it was verified; empty for plain arithmetic
+	No     bool         // the answer is "no": a limit is not met, an air never gets there
 }
 
 // SumValue is one figure, or one word, of a sum. Its name carries the unit: mass_kg.
@@ -75,7 +75,7 @@ func (e CalcError) Unwrap() error { return e.Err }
 // comma is as good as a point, and blanks may stand between number and unit. It is a pure function
 // and uses the tables that come with the program. It fails with a [CalcError].
 func Calc(words []string) (Sum, error) {
-	t, err := grade.Shipped()
+	t, err := grading.Shipped()
 	if err != nil {
 		return Sum{}, err
 	}
@@ -83,7 +83,7 @@ func Calc(words []string) (Sum, error) {
 }
 
 // CalcWith is [Calc] with a mill's own tables of grading.
-func CalcWith(t *grade.Tables, words []string) (Sum, error) {
+func CalcWith(t *grading.Tables, words []string) (Sum, error) {
 	words = calcFold(words)
 	forms := calcForms()
 	names := make([]string, len(forms))
@@ -110,7 +110,7 @@ func CalcWith(t *grade.Tables, words []string) (Sum, error) {
 		return s, nil
 	}
 	e := CalcError{Word: words[0], Why: "no such sum: " + known, Example: forms[0].example}
-	e.Near = grade.Nearest(words[0], names)
+	e.Near = grading.Nearest(words[0], names)
 	for _, f := range forms {
 		if f.name == e.Near {
 			e.Why, e.Example = "no such sum", f.example
@@ -124,7 +124,7 @@ type calcForm struct {
 	name    string
 	example string
 	gives   string
-	run     func(*calcWords, *grade.Tables) (Sum, error)
+	run     func(*calcWords, *grading.Tables) (Sum, error)
 }
 
 // calcForms lists the sums in the order in which a lot meets them.

@@ -104,7 +104,11 @@ func (t *turn) movePhrase(b state.Move, seq state.Seq) string {
 	if len(parts) > 0 {
 		amount = strings.Join(parts, ", ")
 	}
-	return t.voice.Say(t.lang(), "act."+b.Act, "kg", amount, "from", strings.Join(from, " "),
+	origin := ""
+	if len(from) > 0 && from[0] != state.Outside {
+		origin = t.voice.Say(t.lang(), "from", "from", strings.Join(from, " "))
+	}
+	return t.voice.Say(t.lang(), "act."+b.Act, "kg", amount, "from", origin,
 		"to", t.placeOf(state.Subject{Name: b.In[0].Place}, t.lang()))
 }
 

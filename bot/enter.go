@@ -256,7 +256,7 @@ func (t *turn) source(f Fact) []string {
 	if waiting := t.mill.StaysAt(state.Floor); len(waiting) > 0 {
 		return []string{state.Floor}
 	}
-	if f.To != "" {
+	if f.To != "" && f.To != f.Place {
 		return []string{f.Place}
 	}
 	return nil
@@ -368,14 +368,22 @@ func (t *turn) doubts(e state.Event) {
 			continue
 		}
 		pairs := []any{"place", c.Place, "kg", kg(c.Mass), "fits", kg(c.Fits)}
-		t.say("doubt."+string(c.Kind), pairs...)
+		t.say(doubtKey(c), pairs...)
 		switch c.Kind {
 		case state.NothingThere, state.Heavier, state.Blend, state.MixedTags, state.AfterFull:
 			t.tellRole(state.Manager, "manager.doubt", "name", t.name(t.person.ID), "words",
 				cut(t.msg.Text, 60), "doubt",
-				t.voice.Say("en", "doubt."+string(c.Kind), pairs...))
+				t.voice.Say("en", doubtKey(c), pairs...))
 		}
 	}
+}
+
+// doubtKey is the sentence that asks about a conflict.
+func doubtKey(c state.Conflict) string {
+	if c.Kind == state.NothingThere && c.Place == state.Floor {
+		return "doubt.from-nowhere"
+	}
+	return "doubt." + string(c.Kind)
 }
 
 // cautions says the safety text of an act, once, at the act.

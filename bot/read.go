@@ -31,6 +31,7 @@ type reader struct {
 	dropped   int    // known words that no rule could use
 	unknowns  int    // words that nobody knows here
 	content   int    // items that were used
+	classes   int    // words of density classes in the line
 	shifting  bool   // somebody comes on or goes off
 	hedge     string // a word that makes the line less than a statement
 }
@@ -88,6 +89,8 @@ func (r *reader) line(line string) {
 // winning.
 func (r *reader) understand() {
 	r.pass(r.numberRule)
+	r.classes = r.countClasses()
+	r.pairs()
 	r.pass(r.placeRule)
 	r.pass(r.listRule)
 	r.pass(r.roleRule)

@@ -1,6 +1,9 @@
 package bot
 
-import "lotbell/bot/words"
+import (
+	"lotbell/bot/words"
+	"lotbell/state"
+)
 
 // unitRule gives a figure its unit: "57 C", "2010 kg", "14 %", "18 sacos y medio". What is a
 // weight or a measure becomes an amount.
@@ -24,6 +27,10 @@ func (r *reader) unitRule(before *item, at []item) (item, int) {
 	if name, ok := at[n].of(words.Unit); ok {
 		return r.withUnit(to, name, at, n)
 	}
+	if m := ofHundred(at, n); m > 0 { // "11 in the 100"
+		to.unit = "%"
+		return to, m
+	}
 	if name, ok := at[n].of(words.Measure); ok && !(at[n].says(words.Act, "") && r.next(at, n)) {
 		to.kind, to.unit, to.name = isAmount, name, at[n].text
 		n++
@@ -34,6 +41,19 @@ func (r *reader) unitRule(before *item, at []item) (item, int) {
 		return to, n
 	}
 	return item{}, 0
+}
+
+// ofHundred says how many items "in the 100" after a figure are; 0 when it is not there.
+func ofHundred(at []item, n int) int {
+	m := n
+	for m < len(at) && m < n+2 && (at[m].says(words.Join, "in") || at[m].says(words.Join, "from") ||
+		at[m].says(words.Join, "the")) {
+		m++
+	}
+	if m > n && m < len(at) && at[m].kind == isFigure && at[m].fig.v == 100 {
+		return m + 1
+	}
+	return 0
 }
 
 // next says that a measure word that may be an act too has figures or classes of its own after
@@ -90,7 +110,7 @@ func (r *reader) measureFirst(before *item, at []item) (item, int) {
 		before.kind == isFigure || before.kind == isAmount {
 		return item{}, 0
 	}
-	if len(at) > 2 && at[2].kind == isWord && at[2].says(words.Measure, "") {
+	if len(at) > 2 && (at[2].says(words.Measure, "") || at[2].says(words.Unit, "")) {
 		return item{}, 0
 	}
 	to := at[1]
@@ -124,7 +144,13 @@ func (r *reader) toFigure(at []item, n int) int {
 // "55 ar". The figures that follow without a word between are further readings of the same kind.
 func (r *reader) readingRule(before *item, at []item) (item, int) {
 	if at[0].kind == isWord && at[0].says(words.Depth, "") {
+		if before.kind == isPlace && r.c.Places[before.ps[0]].Kind == state.Drum {
+			return item{}, 0 // "d2 abajo 11,2": it has come down
+		}
 		return r.depthRule(at)
+	}
+	if to, n := fuelLeft(at); n > 0 {
+		return to, n
 	}
 	if r.backwards {
 		return r.figureFirst(at)
@@ -143,7 +169,8 @@ func (r *reader) readingRule(before *item, at []item) (item, int) {
 	if n < 0 {
 		return item{}, 0
 	}
-	if at[0].says(words.Mark, "smoke") && (n > 1 || at[n].fig.v < 5 || at[n].fig.v > 60) {
+	if at[0].says(words.Mark, "smoke") && (n > 1 || at[n].fig.v < 5 || at[n].fig.v > 60) ||
+		at[0].says(words.Class, "") && r.classes > 1 {
 		return item{}, 0
 	}
 	to := at[n]
@@ -152,6 +179,26 @@ func (r *reader) readingRule(before *item, at []item) (item, int) {
 	}
 	to.kind, to.name, to.word, to.near = isReading, name, depth, at[0].near
 	to.both = at[0].says(words.Mark, "smoke")
+	return to, n + 1
+}
+
+// fuelLeft reads how long fuel will last: "husk 9 h", "lena para 3 horas".
+func fuelLeft(at []item) (item, int) {
+	_, isFuel := thingOf(&at[0])
+	if !at[0].says(words.Quantity, state.FuelH) && (!isFuel || at[0].says(words.Thing, "power") ||
+		at[0].says(words.Thing, "water")) {
+		return item{}, 0
+	}
+	n := 1
+	for n < len(at) && n < 4 && (at[n].says(words.Join, "") || at[n].says(words.Time, "about")) {
+		n++
+	}
+	if n == len(at) || at[n].kind != isSpan {
+		return item{}, 0
+	}
+	to := at[n]
+	to.kind, to.name = isReading, state.FuelH
+	to.fig.v = round(to.fig.v/60, 1)
 	return to, n + 1
 }
 
@@ -230,6 +277,17 @@ func (r *reader) classRule(before *item, at []item) (item, int) {
 		to.unit = ""
 	}
 	return to, max(n, i) + 1
+}
+
+// countClasses counts the words of a line that may name density classes.
+func (r *reader) countClasses() int {
+	n := 0
+	for i := range r.items {
+		if r.items[i].says(words.Class, "") {
+			n++
+		}
+	}
+	return n
 }
 
 // facesBack says whether the words of a line follow their figures: the first word for a quantity

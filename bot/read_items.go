@@ -49,6 +49,7 @@ type item struct {
 	ends bool // a list of places closed by "and"
 	near string
 	sure bool // places: named, not guessed
+	in   bool // places: "in t3"
 }
 
 // says tells whether a word may mean a program word of a section; "" is any of the section.

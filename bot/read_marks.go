@@ -13,8 +13,12 @@ func (r *reader) markRule(before *item, at []item) (item, int) {
 		return item{}, 0
 	}
 	x := &at[n]
-	if x.kind == isKind && not && x.role == 0 { // "no hay patio"
+	if x.kind == isKind && not && x.role == 0 && roomy(x.name) { // "no hay patio"
 		return item{kind: isTalk, name: SaysCap, word: x.name, text: textOf(at[:n+1])}, n + 1
+	}
+	if n == 0 && r.lowers(at) {
+		r.dropped++
+		return item{kind: isSkipped}, 2
 	}
 	if to, used := r.thing(at[n:], not); used > 0 {
 		to.near = x.near
@@ -35,6 +39,10 @@ func (r *reader) markRule(before *item, at []item) (item, int) {
 		to.name, _ = x.of(words.Hedge)
 		return to, n + 1
 	}
+	if not && x.says(words.Talk, "ready") {
+		to.kind, to.name = isMark, "ready"
+		return to, n + 1
+	}
 	if to.name, ok = x.of(words.Mark); ok {
 		return r.mark(to, at, n)
 	}
@@ -52,10 +60,36 @@ func (r *reader) markRule(before *item, at []item) (item, int) {
 	return item{}, 0
 }
 
+// roomy says that coffee waits for room at a kind of place.
+func roomy(kind string) bool {
+	switch state.Kind(kind) {
+	case state.Tank, state.Patio, state.Drum, state.Predryer, state.Silo, state.Store:
+		return true
+	}
+	return false
+}
+
+// lowers says that a word for taking out stands before the fire: less fire, nothing moves.
+func (r *reader) lowers(at []item) bool {
+	if !at[0].says(words.Act, state.ActUnload) && !at[0].says(words.State, "low") {
+		return false
+	}
+	return len(at) > 2 && (at[1].says(words.Join, "to") || at[1].says(words.Join, "the")) &&
+		at[2].says(words.Thing, "fire") || len(at) > 1 && at[1].says(words.Thing, "fire") &&
+		at[0].says(words.Act, state.ActUnload)
+}
+
 // mark finishes a mark: turned round by a "no" before it, left open by a bare one behind it.
 func (r *reader) mark(to item, at []item, n int) (item, int) {
 	to.kind = isMark
 	n++
+	if to.name == state.Full && n < len(at) && (at[n].says(words.Join, "from") ||
+		at[n].says(words.Mark, state.Foam)) { // "full of foam"
+		return item{kind: isSkipped}, n
+	}
+	if to.name == state.Uncovered && !to.not && n < len(at) && at[n].says(words.Mark, "") {
+		return item{kind: isSkipped}, n // "descobri mofo": found
+	}
 	if to.not {
 		opposite, has := opposites()[to.name]
 		if has {
@@ -84,7 +118,8 @@ func negation(at []item) (not bool, n int) {
 			}
 			not = true
 		case x.says(words.Join, "still"), x.says(words.Join, "is"),
-			not && (x.says(words.Join, "the") || x.says(words.Join, "all") ||
+			not && (x.says(words.Act, "add") && len(x.text) < 5 || x.text == "e" || x.text == "a" ||
+				x.says(words.Join, "the") || x.says(words.Join, "all") ||
 				x.says(words.Join, "in")):
 		default:
 			return not, n
@@ -113,7 +148,8 @@ func opposites() map[string]string {
 func (r *reader) thing(at []item, not bool) (item, int) {
 	name, isThing := thingOf(&at[0])
 	how, isState := at[0].of(words.State)
-	if !isThing && !isState || at[0].says(words.Mark, "") {
+	if !isThing && !isState || at[0].says(words.Mark, "") ||
+		at[0].says(words.Class, "") && r.classes > 1 {
 		return item{}, 0
 	}
 	n := 1
@@ -165,6 +201,8 @@ func thingOf(x *item) (string, bool) {
 // thingMark is the mark that a thing in a state makes; "" for none.
 func thingMark(thing, how string) string {
 	switch thing + " " + how {
+	case "water coming":
+		return state.RainComing
 	case "power gone", "power off", "power low":
 		return state.PowerOut
 	case "power back", "power on":

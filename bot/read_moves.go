@@ -188,7 +188,7 @@ func (r *reader) settle(m move, verb string) (move, bool) {
 		}
 	case state.Drum, state.Predryer:
 		m.act = state.ActLoad
-		if from == state.Drum || from == state.Predryer || from == state.Silo {
+		if from == state.Drum || from == state.Predryer {
 			m.act = state.ActMove
 		}
 	case state.Silo, state.Store:

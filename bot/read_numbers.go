@@ -133,7 +133,7 @@ func spoken(at []item) (total, used int) {
 		switch {
 		case n == 1000 && total == 0:
 			total, current, room = max(current, 1)*1000, 0, 1000
-		case n == 100 && current > 1 && current < 10 && room <= 10:
+		case n == 100 && current > 1 && current < 100 && total == 0:
 			current, room = current*100, 100
 		case n < room && n < 1000 && !(i > 0 && n == 0):
 			current += n

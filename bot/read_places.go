@@ -17,8 +17,17 @@ func (r *reader) placeRule(before *item, at []item) (item, int) {
 	if name, ok := at[0].of(words.Kind); ok {
 		return r.byKind(state.Kind(name), at)
 	}
+	if at[0].kind == isFigure && before.kind == isWord && (before.says(words.Join, "in") ||
+		before.says(words.Join, "from") || before.says(words.Join, "to")) {
+		return r.afterJoin(at)
+	}
 	if at[0].says(words.Join, "the") || at[0].says(words.Join, "number") || at[0].stops("#") {
 		return r.byNumber(at)
+	}
+	if at[0].kind == isWord && !r.hasPlaces() && len(at) > 1 && at[1].kind == isFigure {
+		if to, n := r.numbersAfter(at); n > 0 {
+			return to, n
+		}
 	}
 	if before.stops("\n") && at[0].kind == isFigure && len(at) > 1 && at[1].kind == isWord {
 		return r.leading(at)
@@ -96,6 +105,77 @@ func (r *reader) byNumber(at []item) (item, int) {
 	return item{}, 0
 }
 
+// afterJoin finds a place named by its number after a word such as "en el" or "pra": "al 6".
+func (r *reader) afterJoin(at []item) (item, int) {
+	f := at[0].fig
+	if !f.whole() || f.v > 20 || len(f.raw) > 2 || len(at) > 1 && (at[1].says(words.Unit, "") ||
+		at[1].says(words.Measure, "") || at[1].kind == isFigure) {
+		return item{}, 0
+	}
+	if p := r.numbered(r.spokenOf(), int(f.v)); p >= 0 {
+		return item{kind: isPlace, text: at[0].text, ps: []int{p}}, 1
+	}
+	return item{}, 0
+}
+
+// numbersAfter finds places named by bare numbers after what was done to them: "turned 1 2 4". The
+// word itself stays: it is given back as the pass's item when the numbers are taken next.
+func (r *reader) numbersAfter(at []item) (item, int) {
+	name, ok := at[0].of(words.Mark)
+	if !ok {
+		if name, ok = at[0].of(words.Order); !ok {
+			return item{}, 0
+		}
+	}
+	kinds := fits(name)
+	if kinds == nil {
+		return item{}, 0
+	}
+	k := kinds[0]
+	for _, post := range r.c.Posts {
+		if oneOf(post, kinds) {
+			k = post
+		}
+	}
+	n := 1
+	for n < len(at) && (at[n].kind == isFigure || at[n].stops(",") || at[n].says(words.Join, "and")) {
+		if at[n].kind == isFigure {
+			p := r.numbered(k, int(at[n].fig.v))
+			if !at[n].fig.whole() || p < 0 || n+1 < len(at) && (at[n+1].says(words.Unit, "") ||
+				at[n+1].says(words.Measure, "")) {
+				return item{}, 0
+			}
+			at[n] = item{kind: isPlace, text: at[n].text, ps: []int{p}}
+		}
+		n++
+	}
+	return at[0], 1
+}
+
+// pairs reads a line of nothing but figures, place and reading by turns: "1 57 2 54 3 61".
+func (r *reader) pairs() {
+	if len(r.items) < 4 || len(r.items)%2 != 0 || len(r.c.Posts) == 0 {
+		return
+	}
+	var ps []int
+	for i := range r.items {
+		x := &r.items[i]
+		if x.kind != isFigure {
+			return
+		}
+		p := r.numbered(r.c.Posts[0], int(x.fig.v))
+		if i%2 == 0 {
+			ps = append(ps, p)
+		}
+		if (i%2 == 0) != (p >= 0) || i%2 == 0 && !x.fig.whole() {
+			return
+		}
+	}
+	for i, p := range ps {
+		r.items[2*i] = item{kind: isPlace, text: r.items[2*i].text, ps: []int{p}}
+	}
+}
+
 // leading finds a place that is named by a bare number at the front of a line: "4 rough".
 func (r *reader) leading(at []item) (item, int) {
 	f := at[0].fig
@@ -113,6 +193,11 @@ func (r *reader) leading(at []item) (item, int) {
 // spokenOf is the kind of place the line speaks of by its marks and acts; else the sender's post.
 func (r *reader) spokenOf() state.Kind {
 	first := state.Kind("")
+	for i := range r.items {
+		if x := &r.items[i]; x.kind == isKind && (x.role == 'f' || x.role == 't') {
+			first = state.Kind(x.name)
+		}
+	}
 	for i := range r.items {
 		x := &r.items[i]
 		for _, in := range [...]words.Section{words.Mark, words.Act, words.Order, words.Quantity} {
@@ -262,16 +347,20 @@ func (r *reader) holding(k state.Kind) []int {
 
 // roleRule marks a place by the word before it: from it, to it, or not it.
 func (r *reader) roleRule(before *item, at []item) (item, int) {
-	n, role := 0, byte(0)
+	n, role, in := 0, byte(0), false
 	for n < len(at) && n < 3 && at[n].kind == isWord {
 		switch {
 		case at[n].says(words.Join, "from"):
 			role = 'f'
 		case at[n].says(words.Join, "to"):
 			role = 't'
+		case at[n].says(words.Join, "but"):
+			role = 'n'
 		case at[n].says(words.Join, "not") || at[n].says(words.Talk, "no"):
 			role = 'n'
-		case at[n].says(words.Join, "in") || at[n].says(words.Join, "the"):
+		case at[n].says(words.Join, "in"):
+			in = true
+		case at[n].says(words.Join, "the"):
 		default:
 			return item{}, 0
 		}
@@ -284,6 +373,6 @@ func (r *reader) roleRule(before *item, at []item) (item, int) {
 		return item{}, 0
 	}
 	to := at[n]
-	to.role = role
+	to.role, to.in = role, in
 	return to, n + 1
 }

@@ -172,12 +172,18 @@ func (r *reader) clockWord(s *said, before *item, at []item, n int) int {
 		}
 		return 0
 	case ok && name == "at":
+		if weak(at) && !r.verbal() {
+			return 0 // "p2 at 18"
+		}
 		if s.hour < 0 && len(at) > 1 && (n > 0 || !before.says(words.Quantity, "")) {
 			i := 1
 			for i < len(at)-1 && at[i].says(words.Time, "about") {
 				i++
 			}
 			s.marks = true
+			if used := r.beforeHour(s, at[i:]); used > 0 {
+				return i + used
+			}
 			if used := hourOf(s, at[i:], at[0].text); used > 0 {
 				return i + used
 			}
@@ -188,9 +194,12 @@ func (r *reader) clockWord(s *said, before *item, at []item, n int) int {
 		return 1
 	case ok && (name == "now"):
 		return 0
+	case s.hour < 0 && (ok && name == "quarter" || at[0].kind == isFigure && r.verbal()) &&
+		r.beforeHour(s, at) > 0:
+		return r.beforeHour(s, at)
 	case at[0].kind == isFigure && s.hour < 0:
 		f := at[0].fig
-		if f.clock >= 0 && (f.sure || s.dated) || s.dated && s.part != "" && f.whole() && f.v < 25 {
+		if f.clock >= 0 && (f.sure || s.dated || s.part == "night" && f.ints > 2) || s.dated && s.part != "" && f.whole() && f.v < 25 {
 			return hourOf(s, at, "")
 		}
 		if f.whole() && f.v >= 1 && f.v <= 12 && len(at) > 1 && (at[1].says(words.Time, "am") ||
@@ -220,6 +229,58 @@ func (s *said) day0(name string) bool {
 		return false
 	}
 	return true
+}
+
+// weak says that a word for "at" may as well stand before a measured figure: a whole number after
+// the bare "at".
+func weak(at []item) bool {
+	return at[0].text == "at" && at[1:] != nil && len(at) > 1 && at[1].kind == isFigure &&
+		!at[1].fig.sure && at[1].fig.clock < 0
+}
+
+// verbal says that a line tells of something seen, done or wished.
+func (r *reader) verbal() bool {
+	return r.says(words.Mark, "") || r.says(words.Act, "") || r.says(words.Order, "") ||
+		r.says(words.Thing, "") || r.says(words.Time, "pm") || r.says(words.Time, "am")
+}
+
+// beforeHour reads a time told by what is missing to the hour or gone by: "quarter to six", "un
+// cuarto para las 6", "half five", "ten past five".
+func (r *reader) beforeHour(s *said, at []item) int {
+	minutes, n := 0, 1
+	switch x := &at[0]; {
+	case x.says(words.Time, "quarter"):
+		minutes = 15
+	case x.says(words.Number, "half"):
+		minutes = 30
+	case x.kind == isFigure && x.fig.whole() && x.fig.v < 60:
+		minutes = int(x.fig.v)
+	default:
+		return 0
+	}
+	past, to := false, false
+	for n < len(at) && n < 4 {
+		switch {
+		case at[n].says(words.Time, "past"):
+			past = true
+		case at[n].says(words.Time, "to") || at[n].says(words.Join, "to"):
+			to = true
+		case at[n].says(words.Time, "at"):
+		default:
+			goto hour
+		}
+		n++
+	}
+hour:
+	if n >= len(at) || at[n].kind != isFigure || !at[n].fig.whole() || at[n].fig.v > 12 ||
+		at[n].fig.v < 1 || !past && !to && !(minutes == 30 && s.marks) {
+		return 0
+	}
+	s.hour, s.minute, s.half = int(at[n].fig.v), minutes, true
+	if to {
+		s.hour, s.minute = (s.hour+23)%24, 60-minutes
+	}
+	return n + 1
 }
 
 // hourOf reads an hour with its minutes: "5y10", "2 y media", "5 menos cuarto", "0510".
@@ -264,8 +325,12 @@ func minutesOf(s *said, at []item) int {
 		return 0
 	}
 	less := at[0].says(words.Time, "to")
-	if at[0].says(words.Number, "half") { // "dos media"
+	switch {
+	case at[0].says(words.Number, "half"): // "dos media"
 		s.minute = 30
+		return 1
+	case at[0].says(words.Time, "quarter"): // "4 y cuarto"
+		s.minute = 15
 		return 1
 	}
 	if len(at) < 2 || !less && !at[0].says(words.Join, "and") {

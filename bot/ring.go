@@ -129,20 +129,30 @@ func (t *turn) callName(rule, lang string) string {
 
 // comparison writes one comparison with its numbers: "air 63 > limit.drum_air_wet 60".
 func comparison(c state.Compared) string {
-	words := strings.Fields(c.Text)
-	if len(words) != 3 || c.Is == state.CannotTell {
+	l, r, ok := strings.Cut(c.Text, " "+operator(c.Text)+" ")
+	if !ok || c.Is == state.CannotTell || c.L > 1e11 || c.R > 1e11 {
 		return c.Text
 	}
-	l, r := plainNumber(c.L, 2), plainNumber(c.R, 2)
-	switch {
-	case c.LeftWord != "":
-		return words[0] + " " + c.LeftWord + " " + words[1] + " " + words[2]
-	case c.L > 1e11 || c.R > 1e11, c.L > 1e5 && c.R > 1e5:
-		return c.Text
-	case words[2] == r:
-		return words[0] + " " + l + " " + words[1] + " " + r
+	side := func(text string, n float64) string {
+		if x := plainNumber(n, 2); text != x && c.LeftWord == "" {
+			return text + " " + x
+		}
+		return text
 	}
-	return words[0] + " " + l + " " + words[1] + " " + words[2] + " " + r
+	if c.LeftWord != "" {
+		l += " " + c.LeftWord
+	}
+	return side(l, c.L) + " " + operator(c.Text) + " " + side(r, c.R)
+}
+
+// operator is the comparison's sign.
+func operator(text string) string {
+	for _, w := range strings.Fields(text) {
+		if strings.ContainsAny(w[:1], "<>=!") {
+			return w
+		}
+	}
+	return " "
 }
 
 // handTo is whom a call goes to when somebody leaves: the rest of its rung, else the managers.

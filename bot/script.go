@@ -27,7 +27,7 @@ import (
 //	ana< t3: 4200 kg in, …           what ana then receives; further lines begin with |
 //	= Tue 04:05                      what follows rang at that instant, while the clock moved
 type player struct {
-	dir   string // of the script
+	read  func(name string) (string, error) // reads a file that the script names
 	tmp   string
 	db    *journal.DB
 	desk  *Desk
@@ -46,15 +46,16 @@ var outputLine = regexp.MustCompile(`^(\S+< .*|\S+<|  \| .*|  \||= .*)$`)
 
 // Play runs a script and gives it back with the lines that people received in this run. Every line
 // is passed to each as soon as it is made, when each is not nil. With book "" the default book is
-// in force. dir is where the files that the script names are looked for, and above it.
-func Play(text, dir, book string, each func(line string)) (string, error) {
+// in force. The files that the script names are read by read: see [Beside].
+func Play(text string, read func(name string) (string, error), book string,
+	each func(line string)) (string, error) {
 	tmp, err := os.MkdirTemp("", "lotbell")
 	if err != nil {
 		return "", fmt.Errorf("make a journal for the script: %w", err)
 	}
 	defer os.RemoveAll(tmp)
-	p := &player{dir: dir, tmp: tmp, ids: map[string]int{}, last: map[string]string{}, echo: each,
-		book: book}
+	p := &player{read: read, tmp: tmp, ids: map[string]int{}, last: map[string]string{},
+		echo: each, book: book}
 	if err := p.open(); err != nil {
 		return "", err
 	}
@@ -73,14 +74,14 @@ func Play(text, dir, book string, each func(line string)) (string, error) {
 }
 
 // Journal runs a script and gives the events of its journal, for rehearsing it.
-func Journal(text, dir string) ([]state.Event, error) {
+func Journal(text string, read func(name string) (string, error)) ([]state.Event, error) {
 	var es []state.Event
 	tmp, err := os.MkdirTemp("", "lotbell")
 	if err != nil {
 		return nil, err
 	}
 	defer os.RemoveAll(tmp)
-	p := &player{dir: dir, tmp: tmp, ids: map[string]int{}, last: map[string]string{}}
+	p := &player{read: read, tmp: tmp, ids: map[string]int{}, last: map[string]string{}}
 	if err := p.open(); err != nil {
 		return nil, err
 	}
@@ -151,28 +152,29 @@ func (p *player) line(line string) error {
 	return p.send(who, rest)
 }
 
-// find looks for a file beside the script, then in the folders above.
-func (p *player) find(name string) (string, error) {
-	dir, err := filepath.Abs(p.dir)
-	if err != nil {
-		return "", err
-	}
-	for {
-		text, err := os.ReadFile(filepath.Join(dir, name))
-		if err == nil {
-			return string(text), nil
+// Beside reads files from a folder, else from those above it.
+func Beside(dir string) func(name string) (string, error) {
+	return func(name string) (string, error) {
+		up, err := filepath.Abs(dir)
+		if err != nil {
+			return "", err
 		}
-		if up := filepath.Dir(dir); up != dir {
-			dir = up
-			continue
+		for {
+			text, err := os.ReadFile(filepath.Join(up, name))
+			if err == nil {
+				return string(text), nil
+			}
+			if filepath.Dir(up) == up {
+				return "", fmt.Errorf("no file %s in %s or above it", name, dir)
+			}
+			up = filepath.Dir(up)
 		}
-		return "", fmt.Errorf("no file %s beside the script or above it", name)
 	}
 }
 
 // mill makes the mill from a file of keeper's lines, as soon as there is a clock.
 func (p *player) mill(name string) error {
-	text, err := p.find(name)
+	text, err := p.read(name)
 	if err != nil {
 		return err
 	}
@@ -274,8 +276,9 @@ func (p *player) restart() error {
 var kindsSent = map[string]MessageKind{"(photo)": Photo, "(voice)": Voice, "(sticker)": Sticker,
 	"(location)": Location, "(blocked)": Blocked, "(unblocked)": Unblocked}
 
-// send lets somebody write a message.
+// send lets somebody write a message. Each is sent a second after what was before.
 func (p *player) send(who, text string) error {
+	p.now = p.now.Add(time.Second)
 	m := Message{From: Address{"script", who}, At: p.now, Kind: Text, Name: who}
 	id := fmt.Sprintf("%s-%d", who, p.ids[who]+1)
 	switch {

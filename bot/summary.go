@@ -96,10 +96,9 @@ const shortest = 160
 func (t *turn) manager(s *rules.Summary, lang string, due state.Instant) string {
 	u := &turn{Desk: t.Desk, at: t.at, msg: &Message{Lang: lang, At: t.at}}
 	decide := u.toDecide()
-	first := u.voice.Say(lang, "summary.sleep")
+	first := u.opening(len(decide), lang, due)
 	if len(decide) > 0 {
-		first = u.voice.Say(lang, "summary.up", "n", len(decide)) + " " +
-			strings.Join(decide[:min(2, len(decide))], " ")
+		first += " " + strings.Join(decide[:min(2, len(decide))], " ")
 	}
 	line, rest := first, []string(nil)
 	for _, part := range s.Shows {
@@ -117,6 +116,20 @@ func (t *turn) manager(s *rules.Summary, lang string, due state.Instant) string 
 		rest = append(decide[2:], rest...)
 	}
 	return strings.Join(append([]string{line}, rest...), "\n")
+}
+
+// opening is the first words: in the morning get up or sleep on, later in the day the hour.
+func (t *turn) opening(n int, lang string, due state.Instant) string {
+	hour := due.Time().In(t.mill.Zone())
+	switch {
+	case hour.Hour() < 9 && n > 0:
+		return t.voice.Say(lang, "summary.up", "n", n)
+	case hour.Hour() < 9:
+		return t.voice.Say(lang, "summary.sleep")
+	case n > 0:
+		return t.voice.Say(lang, "summary.day", "n", n, "hour", hour.Format("15:04"))
+	}
+	return t.voice.Say(lang, "summary.calm", "hour", hour.Format("15:04"))
 }
 
 // toDecide lists the calls that wait for a manager's word, the most urgent first.

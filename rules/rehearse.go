@@ -60,7 +60,7 @@ func (r *rehearsal) hear(step []state.Event, fixed bool,
 			r.w.Book = b
 		}
 	}
-	if len(spoken) > 0 {
+	if next := r.w.Next(); len(spoken) > 0 || next != 0 && next <= at {
 		r.look(r.m.Apply(spoken...), at)
 	}
 	return nil

@@ -29,6 +29,8 @@ type update struct {
 	UpdateID json.Number               `json:"update_id"`
 }
 
+// message is a message of the far side. Of what it may hold besides words only the presence
+// counts, so that is left raw.
 type message struct {
 	ID       int         `json:"message_id"`
 	Date     int64       // s since 1970; 0 of a message that is gone
@@ -46,6 +48,8 @@ type message struct {
 	MovedOff int64 `json:"migrate_from_chat_id"`
 }
 
+// press is a pressed inline button. Lotbell sends none, for they expire after 150 s; but one that
+// a keeper made by other means is answered all the same.
 type press struct {
 	ID      string
 	From    models.User
@@ -109,6 +113,8 @@ func (m *message) kind() bot.MessageKind {
 	return bot.Other
 }
 
+// read makes a message of one whose kind is known. A group that became a supergroup says so twice,
+// in the old chat and in the new; both come out the same.
 func (m *message) read(kind bot.MessageKind) (bot.Message, error) {
 	if m.Chat.ID == 0 || m.ID == 0 {
 		return bot.Message{}, errors.New("telegram: a message without chat or number")
@@ -134,6 +140,8 @@ func (m *message) read(kind bot.MessageKind) (bot.Message, error) {
 	return out, nil
 }
 
+// read makes a message of a press: its data is the text. It comes from the chat of the message it
+// was under, or from the presser's own when that is not told.
 func (p *press) read() (bot.Message, error) {
 	out := bot.Message{From: address(p.From.ID), ID: pressed + p.ID, Kind: bot.Text,
 		Text: commands(p.Data)}
@@ -166,6 +174,7 @@ func readMember(m *models.ChatMemberUpdated) (bot.Message, error) {
 	return out, nil
 }
 
+// read makes a message of what sending learned. A note says one thing: a refusal or a move.
 func (n *noted) read() (bot.Message, error) {
 	out := bot.Message{From: address(n.Chat), At: n.At, Kind: bot.Blocked, Group: n.Chat < 0}
 	switch {

@@ -202,13 +202,18 @@ func BenchmarkSend(b *testing.B) {
 			rows = append(rows, row(int64(1+i%20), 3, "t3: 4200 kg, full; hand test at 19:20"))
 		}
 		r.put(rows...)
-	}, (*rig).sendAll)
+	}, func(r *rig) {
+		stop := r.run(r.link.Send)
+		r.until("all is asked", func() bool { return r.srv.Calls("sendMessage") == 1000 })
+		r.until("all is sent", r.drained)
+		stop()
+	})
 }
 
 func benchmark(b *testing.B, prepare, do func(*rig)) {
 	for b.Loop() {
 		b.StopTimer()
-		r := newRig(b)
+		r := newRigOn(b, journal.Options{})
 		prepare(r)
 		b.StartTimer()
 		do(r)

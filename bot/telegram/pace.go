@@ -26,6 +26,7 @@ type pacer struct {
 	chats map[int64]*rate.Limiter
 }
 
+// newPacer begins with full buckets, so that the first few messages need not wait.
 func newPacer() *pacer {
 	return &pacer{rate.NewLimiter(allPerSecond, allAtOnce), map[int64]*rate.Limiter{}}
 }
@@ -40,12 +41,15 @@ func (p *pacer) wait(chat int64, now time.Time, urgent bool) time.Duration {
 	return d
 }
 
-// take counts a message to a chat.
+// take counts a message to a chat. What was urgent leaves a debt, so that chatter after it waits
+// the longer.
 func (p *pacer) take(chat int64, now time.Time) {
 	p.all.ReserveN(now, 1)
 	p.chat(chat).ReserveN(now, 1)
 }
 
+// chat is a chat's bucket, made when first asked for. Strangers may write by the thousand, so all
+// are forgotten when there are many; a full bucket too early costs courtesy only.
 func (p *pacer) chat(chat int64) *rate.Limiter {
 	l := p.chats[chat]
 	if l == nil {
@@ -76,6 +80,7 @@ func lacking(l *rate.Limiter, now time.Time) time.Duration {
 // to before the hold began ends it, so that an alarm is not kept for the hours that were undone.
 type hold struct{ from, until state.Instant }
 
+// left is how long the hold lasts at an instant, 0 when it does not.
 func (h hold) left(at state.Instant) time.Duration {
 	if at < h.from || at >= h.until {
 		return 0
@@ -86,6 +91,7 @@ func (h hold) left(at state.Instant) time.Duration {
 // soonest finds the shortest of several waits. The zero value has seen none.
 type soonest time.Duration
 
+// see takes a wait into account. 0 and less are no wait.
 func (s *soonest) see(d time.Duration) {
 	if d > 0 && (*s == 0 || d < time.Duration(*s)) {
 		*s = soonest(d)

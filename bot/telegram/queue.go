@@ -100,10 +100,14 @@ func (s *sender) refresh(at state.Instant) bool {
 
 // expire gives up what is too late to be true.
 func (s *sender) expire(at state.Instant) {
-	for _, r := range slices.Clone(s.rows) {
+	var late []journal.Out
+	for _, r := range s.rows {
 		if r.Expires != 0 && at >= r.Expires && !s.skip[r.No] {
-			s.giveUp(r, "expired")
+			late = append(late, r)
 		}
+	}
+	for _, r := range late {
+		s.giveUp(r, "expired")
 	}
 }
 

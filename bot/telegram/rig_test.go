@@ -109,14 +109,16 @@ type rig struct {
 // noon is when every test begins.
 func noon() time.Time { return time.Date(2026, 1, 12, 12, 0, 0, 0, time.UTC) }
 
-func newRig(t testing.TB) *rig {
+func newRig(t testing.TB) *rig { return newRigOn(t, journal.Options{NoSync: true}) }
+
+func newRigOn(t testing.TB, o journal.Options) *rig {
 	t.Helper()
 	srv, err := fake.New(token4711, noon())
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(srv.Close)
-	db, err := journal.Open(filepath.Join(t.TempDir(), "mill.db"), journal.Options{NoSync: true})
+	db, err := journal.Open(filepath.Join(t.TempDir(), "mill.db"), o)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -77,6 +77,8 @@ func commands(s string) string {
 	return strings.Join(lines, "\n")
 }
 
+// command takes the slash and the bot's name off one line. What follows the name stays as it is,
+// white space too.
 func command(line string) string {
 	body, ok := strings.CutPrefix(strings.TrimLeftFunc(line, unicode.IsSpace), "/")
 	if !ok {
@@ -93,6 +95,8 @@ func command(line string) string {
 	return name + rest
 }
 
+// letter says whether r is one of a to z, in either case.
 func letter(r rune) bool { return r|0x20 >= 'a' && r|0x20 <= 'z' }
 
+// notInName says whether r cannot stand in a command's name.
 func notInName(r rune) bool { return !letter(r) && r != '_' && (r < '0' || r > '9') }

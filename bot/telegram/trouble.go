@@ -22,6 +22,7 @@ type trouble struct {
 	fails int                      // failures in a row
 }
 
+// newTrouble has told nothing yet.
 func newTrouble(alert func(string)) *trouble {
 	return &trouble{alert: alert, seen: map[string]state.Instant{}}
 }

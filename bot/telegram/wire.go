@@ -41,6 +41,7 @@ type silence struct {
 	why     string
 }
 
+// Error says why there was no answer.
 func (e *silence) Error() string { return "telegram gave no answer: " + e.why }
 
 // wire makes the requests, both its own and the library's, for which it is the HTTP client. It
@@ -64,6 +65,7 @@ func transport() *http.Transport {
 	return t
 }
 
+// newWire makes requests on a road, each limited from its first byte to the last of its answer.
 func newWire(road http.RoundTripper, o Options, limit time.Duration) *wire {
 	return &wire{base: o.URL + "/bot" + o.Token + "/", token: o.Token, client: &http.Client{
 		Transport: road,
@@ -87,7 +89,8 @@ type envelope struct {
 	}
 }
 
-// call makes one request of our own and gives its result.
+// call makes one request of our own and gives its result. It fails with [Refused] or silence, or
+// when ctx ends.
 func (w *wire) call(ctx context.Context, method string, params any) (json.RawMessage, error) {
 	body, err := json.Marshal(params)
 	if err != nil {

@@ -56,9 +56,9 @@ func program() map[Section]string {
 			"overflow insects warm cracked mistake bite-dry rain-start rain-coming rain-over " +
 			"power-out power-back water-out water-back water-short fuel-out help help-over",
 		Thing:   "power water fire fuel room slime",
-		State:   "gone back low on empty off",
+		State:   "gone back low on empty off coming good",
 		Act:     "add wash spread gather load unload store move ship receipt",
-		Order:   "wash unload covered uncovered turned load spread store",
+		Order:   "wash unload covered uncovered turned load spread store move",
 		Class:   "1 2 3 4 5 floats",
 		Unit:    "kg lb t C F degree % cm h min day",
 		Measure: "sack basin cajuela fanega lata debe box basket quintal carga arroba barrow",
@@ -66,13 +66,13 @@ func program() map[Section]string {
 		Product: "cherry pulped wet dry green",
 		Time: "now at ago yesterday today tomorrow morning noon afternoon night midnight dawn " +
 			"am pm quarter to past while about",
-		Join:   "and from to in not still no-more all with if is the number",
-		Detail: "vinegar burnt belt motor wood husk plastic cloth thin thick broom",
+		Join:   "and from to in not still no-more all but with if is the number asks",
+		Detail: "vinegar burnt belt motor wood husk plastic cloth thin thick broom chimney leak animals",
 		Talk: "yes no ok later undo why due how slate words shift-in shift-out lang-es lang-en " +
 			"lang-pt say-again correct count hello done thumb wants-room group farm book " +
 			"picked honey natural washed hold lot preship approved rejected cups call received " +
-			"same",
-		Danger: "enter reach open douse pay",
+			"same ready unknown other left",
+		Danger: "enter reach open douse fumigate pay gossip",
 		Hedge:  "almost future think if",
 		Filler: "filler",
 	}

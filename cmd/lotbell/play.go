@@ -37,7 +37,7 @@ func (e env) playOne(name, book string, update bool) int {
 	if err != nil {
 		return e.fail(err, "lotbell play testdata/chats/first.chat")
 	}
-	got, err := bot.Play(string(want), filepath.Dir(name), book, nil)
+	got, err := bot.Play(string(want), bot.Beside(filepath.Dir(name)), book, nil)
 	switch {
 	case err != nil:
 		fmt.Fprintf(e.err, "%s: %v\n", name, err)

@@ -8,7 +8,7 @@ import (
 const (
 	outOfReach = 0.2  // percent dry basis above the equilibrium that no drying ever closes
 	stall      = 0.5  // of the expected pace
-	dead       = 0.12 // of the expected pace: nothing dries
+	dead       = 0.15 // of the expected pace: nothing dries
 	quickRise  = 12.0 // °C of inlet in an hour and a quarter (common practice, no source)
 	quickDry   = 1.9  // of the expected pace
 	freshHours = 2.0  // of work, over which a pace is called fresh
@@ -21,7 +21,7 @@ func (l *look) judge(f *Forecast, target float64) Status {
 	switch {
 	case target <= l.usual.me+outOfReach:
 		return Unreachable
-	case l.cold(share+err < stall), l.usual.noInlet && share+err < dead:
+	case l.cold(share+err < stall), l.usual.noInlet && share < dead && share+err < stall:
 		return FireOut
 	case share+err/2 < stall && !l.torn:
 		return Stalling

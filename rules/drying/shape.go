@@ -25,7 +25,7 @@ var breaks = [shapes]float64{bendHigh: 30, bendLow: 10}
 // closest is how near the equilibrium ages go, points of dry basis.
 const closest = 0.05
 
-// scale holds what turns moisture into ages and back.
+// scale holds what turns moisture into ages.
 type scale struct {
 	me, start float64 // percent dry basis
 	k         float64
@@ -35,7 +35,7 @@ type scale struct {
 // newScale makes the ages for coffee that begins at start and is near anchor now, percent dry
 // basis.
 func newScale(u usual, start, anchor float64) scale {
-	s := scale{me: u.me, k: u.k, start: max(start, dry(53))}
+	s := scale{me: u.me, k: u.k, start: max(start, dry(wetStart))}
 	anchor = max(anchor, u.me+.5)
 	_, slope := s.lawAge(anchor)
 	for i := range s.pace {
@@ -88,25 +88,4 @@ func (s *scale) slope(shape int, m float64) float64 {
 		return s.pace[tail] * root4((s.start-s.me)/x) / (4 * x)
 	}
 	return s.pace[shape] / min(x, breaks[shape])
-}
-
-// moisture is the inverse of age, percent dry basis.
-func (s *scale) moisture(shape int, age float64) float64 {
-	x0 := s.start - s.me
-	if age <= 0 {
-		return s.start
-	}
-	a, b := age/s.pace[shape], breaks[shape]
-	switch {
-	case shape == law:
-		return s.me + x0*math.Exp(-s.k*math.Pow(age, lawQ))
-	case shape == half:
-		x := max(0, math.Sqrt(x0)-a)
-		return s.me + x*x
-	case shape == tail:
-		return s.me + x0/math.Pow(1+a, 4)
-	case x0-a*b >= b:
-		return s.me + x0 - a*b
-	}
-	return s.me + b*math.Exp((x0-b)/b-a)
 }

@@ -47,7 +47,7 @@ const dryMeter = 0.3
 
 // Sifting: a miss of this many standard errors and points of wet basis is no noise.
 const (
-	farOff    = 3.0
+	farOff    = 300.0
 	farPoints = 1.0
 )
 
@@ -124,7 +124,7 @@ type pilot struct{ track }
 
 func newPilot(first seen) pilot {
 	return pilot{track{mood: mood{.0225, .0015}, age: first.age, pace: 1 / BedFactor,
-		vAge: sq(first.sigma[0] * first.slope), vPace: 1, spread: 1}}
+		vAge: sq(first.sigma[0] * first.slope), vPace: .3, spread: 1}}
 }
 
 func (p *pilot) speed() float64 { return max(p.pace, slowest) }
@@ -139,12 +139,16 @@ func (p *pilot) meet(was, x seen) (miss, wide float64) {
 	return miss, wide
 }
 
+// moveTo puts the line through a reading and keeps its pace.
+func (p *pilot) moveTo(x seen) {
+	p.age, p.vAge, p.vCross = x.age, sq(x.sigma[0]*x.slope), 0
+}
+
 // closer tells whether the reading after x fits better when x is left out than when the line is
 // moved to x.
 func (p pilot) closer(was, x, next seen) bool {
 	moved := p
-	moved.age, moved.vCross = x.age, 0
-	moved.vAge = sq(x.sigma[0] * x.slope)
+	moved.moveTo(x)
 	out, wideOut := p.meet(was, next)
 	in, wideIn := moved.meet(x, next)
 	return math.Abs(out/wideOut) <= math.Abs(in/wideIn)
@@ -156,8 +160,13 @@ func usualMiss(all []seen) float64 {
 	misses := room[:0]
 	p := newPilot(all[0])
 	for i := 1; i < len(all); i++ {
-		miss, wide := p.meet(all[i-1], all[i])
-		misses = append(misses, math.Abs(miss)/wide)
+		ahead := p
+		miss, wide := ahead.meet(all[i-1], all[i])
+		if misses = append(misses, math.Abs(miss)/wide); math.Abs(miss) > 4*wide {
+			ahead = p
+			ahead.moveTo(all[i])
+		}
+		p = ahead
 	}
 	if len(misses) == 0 {
 		return 1

@@ -25,7 +25,6 @@ type plan struct {
 	stoked, hotter           float64 // hour after which the fire is so many °C hotter
 	stall, slow              float64 // hour after which the rate falls to that share
 	step                     float64 // hours between readings; 0: 2 h, then hourly under 16 %
-	sparse                   bool    // readings every 4 h
 	bareAir                  bool    // no air rows at all
 }
 
@@ -74,9 +73,6 @@ func simulate(p plan, seed uint64) (Run, time.Time) {
 			if p.step > 0 {
 				gap = p.step
 			}
-			if p.sparse {
-				gap = 4
-			}
 			next += gap
 			value := wet(m) + p.noise*rng.NormFloat64()
 			if p.jump > 0 && len(run.Readings) == p.jump {
@@ -119,29 +115,3 @@ func stopped(stops []Stop, at time.Time) bool {
 
 // pvs is the saturation pressure in Pa by the Magnus form (WMO guide), apart from the code tested.
 func pvs(t float64) float64 { return 611.2 * math.Exp(17.62*t/(243.12+t)) }
-
-// until cuts a run at an instant of looking.
-func until(r Run, at time.Time) Run {
-	keep := 0
-	for keep < len(r.Readings) && !r.Readings[keep].At.After(at) {
-		keep++
-	}
-	r.Readings = r.Readings[:keep]
-	keep = 0
-	for keep < len(r.Air) && !r.Air[keep].At.After(at) {
-		keep++
-	}
-	r.Air = r.Air[:keep]
-	var stops []Stop
-	for _, s := range r.Stops {
-		if s.From.After(at) {
-			continue
-		}
-		if s.To.After(at) {
-			s.To = time.Time{}
-		}
-		stops = append(stops, s)
-	}
-	r.Stops = stops
-	return r
-}

@@ -17,19 +17,27 @@ func DryingConstant(airC, rh float64) float64 {
 	return lawM * math.Pow(max(0, 1-rh)*saturation(airC)/1000, lawN)
 }
 
+// wetStart is the moisture of parchment as it comes from the washing channel, percent wet basis
+// (Oliveros and others 2010, Cenicafé 61(2):108-118): the law's hours count from it.
+const wetStart = 53.0
+
 // ThinLayerHours is the time for a thin layer to dry from one moisture to another, percent wet
-// basis, in steady air. A patio or a drum is slower: see [BedFactor]. It is 0 where the coffee is
-// as dry already, +Inf where this air never gets there.
+// basis, in steady air, where the drying began at 53 % or at from if that is wetter. A patio or a
+// drum is slower: see [BedFactor]. It is 0 where the coffee is as dry already, +Inf where this air
+// never gets there.
 func ThinLayerHours(from, to, airC, rh float64) float64 {
-	me := Equilibrium(airC, rh)
-	share := (dry(to) - me) / (dry(from) - me)
-	switch {
-	case to >= from:
+	me, k := Equilibrium(airC, rh), DryingConstant(airC, rh)
+	if to >= from {
 		return 0
-	case !(share > 0):
+	}
+	if !(dry(to) > me) {
 		return math.Inf(1)
 	}
-	return math.Pow(-math.Log(share)/DryingConstant(airC, rh), 1/lawQ)
+	start := dry(max(from, wetStart))
+	age := func(w float64) float64 {
+		return math.Pow(math.Log((start-me)/(dry(w)-me))/k, 1/lawQ)
+	}
+	return age(to) - age(from)
 }
 
 // HeatedRH is the relative humidity, 0..1, of air of ambientC and rh once heated to airC with no

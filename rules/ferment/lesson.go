@@ -42,22 +42,22 @@ func (t *tally) learn() lesson {
 		l.mean = t.warm.mean()
 		l.tminLearned = t.stays >= tminStays && t.warm.variance() >= tminSpread*tminSpread
 	}
-	// A wide belief keeps the lattice in bounds; it is taken out again to leave the data alone.
-	wide := believed(0, unknownSD)
-	p := t.posterior(wide, l.mean, l.tminLearned)
+	p := t.posterior(l.mean, l.tminLearned)
 	l.scatter = p.scatter.mean()
 	if l.tminLearned {
 		l.tmin = p.tmin.mean()
 	}
-	l.data.weight = max(1/p.pace.variance()-wide.weight, 0)
+	// The wide belief that went in is taken out again, to leave the data alone.
+	l.data.weight = max(1/p.pace.variance()-1/p.wide.variance(), 0)
 	if l.data.weight > 0 {
 		l.data.mean = p.pace.mean() / p.pace.variance() / l.data.weight
 	}
 	return l
 }
 
-// posterior is what a belief about the pace and the likelihood leave of pace, scatter and Tmin.
-type posterior struct{ pace, scatter, tmin weighted }
+// posterior is what a wide belief about the pace and the likelihood leave of pace, scatter and Tmin;
+// wide is the pace by that belief alone.
+type posterior struct{ pace, scatter, tmin, wide weighted }
 
 // weighted are moments of values with weights.
 type weighted struct{ w, sum, squares float64 }
@@ -69,7 +69,7 @@ func (s *weighted) add(x, w float64) {
 func (s weighted) mean() float64     { return s.sum / s.w }
 func (s weighted) variance() float64 { return max(s.squares/s.w-s.mean()*s.mean(), 1e-6) }
 
-func (t *tally) posterior(prior belief, celsius float64, all bool) posterior {
+func (t *tally) posterior(celsius float64, all bool) posterior {
 	n := len(t.like) / (scatters * paces)
 	if !all {
 		n = 1
@@ -80,6 +80,11 @@ func (t *tally) posterior(prior belief, celsius float64, all bool) posterior {
 		top = max(top, l)
 	}
 	var p posterior
+	wide := believed(0, unknownSD)
+	for m := range paces {
+		q := t.logPace(m)
+		p.wide.add(q, math.Exp(-q*q*wide.weight/2))
+	}
 	for i, l := range like {
 		if l < top-25 {
 			continue
@@ -87,7 +92,7 @@ func (t *tally) posterior(prior belief, celsius float64, all bool) posterior {
 		tmin := tmins[i/(scatters*paces)]
 		q := t.logPace(i%paces) - shift(celsius, tmin)
 		scatter := i / paces % scatters
-		w := math.Exp(l-top-q*q*prior.weight/2) * scatterOdds[scatter]
+		w := math.Exp(l-top-q*q*wide.weight/2) * scatterOdds[scatter]
 		if all {
 			w *= tminOdds[i/(scatters*paces)]
 		}

@@ -35,6 +35,9 @@ func TestBagsFollowTheRoom(t *testing.T) {
 	near(t, "by the law itself, after 6 d", wet(m), 12, 0.1)
 	m, _ = e.after(21, dry(13.1))
 	near(t, "share of the way after 3 weeks", (wet(m)-10.5)/(13.1-10.5), 0.95, 0.01)
+	// Of the air the last week counts.
+	dried := Lot{Kind: Bags, Samples: lot.Samples, Air: append(store(9, 22, 0.4), Air{after(20), 22, 0.75})}
+	near(t, "equilibrium after a dry spell", dried.Drift().Equilibrium, d.Equilibrium, 1e-9)
 	early, likely, late := d.Reaches(12)
 	if !early.Before(likely) || !likely.Before(late) || early.Before(monday) {
 		t.Errorf("12 %%: %v, %v, %v", early, likely, late)

@@ -1,55 +1,17 @@
 package journal
 
 import (
-	"bytes"
 	"encoding/binary"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"hash/crc32"
 
 	"go.etcd.io/bbolt"
+	bolterrors "go.etcd.io/bbolt/errors"
 
 	"lotbell/state"
 )
-
-// In is one raw message as it came, on disk before its transport is told so. No counts arrivals
-// from 1 and is given by Receive. Via and ID together are the once-key: the transport and its own
-// id for the message. With ID empty nothing is ever a repeat.
-type In struct {
-	No      uint64 `json:"-"`
-	Via, ID string
-	Raw     []byte
-	Got     state.Instant
-}
-
-// Out is one message to be sent. No is given by Commit. While a row is unsent, a newer one with
-// the same Via, To and non-empty Key takes its place. Instants of 0 are not given.
-type Out struct {
-	No        uint64 `json:"-"`
-	Via, To   string
-	Key       string         `json:",omitempty"`
-	Person    state.PersonID `json:",omitempty"`
-	Priority  int            `json:",omitempty"`
-	Made      state.Instant  `json:",omitempty"`
-	Expires   state.Instant  `json:",omitempty"`
-	NotBefore state.Instant  `json:",omitempty"`
-	Cause     state.Seq      `json:",omitempty"` // the event it tells of; 0: none
-	Tries     int            `json:",omitempty"` // sendings that failed
-	Body      []byte         `json:",omitempty"`
-}
-
-// Aside is an inbox row that could not be taken, with the reason.
-type Aside struct {
-	In
-	Reason string
-}
-
-// Ended is an outbox row that is no longer to be sent: Sent at an instant, or Dead for a reason.
-type Ended struct {
-	Out
-	Sent state.Instant `json:",omitempty"`
-	Dead string        `json:",omitempty"`
-}
 
 // The boxes of the file, in the order of their tallies on disk: new ones go at the end.
 const (
@@ -249,209 +211,6 @@ func joined(words ...string) []byte {
 	return b
 }
 
-// Receive puts messages on disk as they came and moves cursors in the same transaction. A message
-// whose once-key is known is left out; fresh counts the others. When it returns without error the
-// transport may be told that all of them have arrived.
-func (d *DB) Receive(rows []In, cursors map[string]string) (fresh int, err error) {
-	err = d.submit(&job{apply: func(t *txn) error {
-		fresh = 0 // a transaction may be tried twice
-		for _, r := range rows {
-			took, err := t.receive(r)
-			if err != nil {
-				return err
-			}
-			fresh += took
-		}
-		return t.moveCursors(cursors)
-	}, after: func() {
-		if fresh > 0 {
-			wake(d.arrived)
-		}
-	}})
-	if err != nil {
-		fresh = 0
-	}
-	return fresh, err
-}
-
-// receive puts one message into the inbox and says how many it was: 0 for a repeat.
-func (t *txn) receive(r In) (int, error) {
-	key := joined(r.Via, r.ID)
-	if r.ID != "" {
-		known, err := t.box(once).read(key)
-		if err != nil || known != nil {
-			return 0, err
-		}
-	}
-	t.now.in++
-	t.now.got = r.Got
-	no := number(t.now.in)
-	if r.ID != "" {
-		if err := t.box(once).put(key, no); err != nil {
-			return 0, err
-		}
-		if err := t.age('a', key, r.Got); err != nil {
-			return 0, err
-		}
-	}
-	return 1, t.box(inbox).putJSON(no, r)
-}
-
-// age notes when a key was put, under the arrival number of now.
-func (t *txn) age(tag byte, key []byte, at state.Instant) error {
-	return t.box(ages).put(append(append(number(t.now.in), tag), key...), number(uint64(at)))
-}
-
-// Inbox gives up to limit messages that are neither answered nor put aside, oldest first; all of
-// them with limit 0.
-func (d *DB) Inbox(limit int) ([]In, error) {
-	var found []In
-	err := d.each(inbox, limit, func(key, val []byte) (bool, error) {
-		r := In{No: toNumber(key)}
-		err := json.Unmarshal(val, &r)
-		found = append(found, r)
-		return true, err
-	})
-	return found, err
-}
-
-// Asides gives up to limit messages that were put aside, oldest first; all with limit 0.
-func (d *DB) Asides(limit int) ([]Aside, error) {
-	var found []Aside
-	err := d.each(aside, limit, func(key, val []byte) (bool, error) {
-		var r Aside
-		err := json.Unmarshal(val, &r)
-		r.No = toNumber(key)
-		found = append(found, r)
-		return true, err
-	})
-	return found, err
-}
-
-// Outbox gives up to limit rows that are to be sent by a transport, in the order of No; all of
-// them with limit 0. Rows whose NotBefore has not come are among them.
-func (d *DB) Outbox(via string, limit int) ([]Out, error) {
-	var found []Out
-	err := d.each(outbox, limit, func(key, val []byte) (bool, error) {
-		r := Out{No: toNumber(key)}
-		if err := json.Unmarshal(val, &r); err != nil || r.Via != via {
-			return false, err
-		}
-		found = append(found, r)
-		return true, nil
-	})
-	return found, err
-}
-
-// Endings gives up to limit rows that were sent or given up, the newest last; all with limit 0.
-func (d *DB) Endings(limit int) ([]Ended, error) {
-	var found []Ended
-	err := d.each(ended, 0, func(key, val []byte) (bool, error) {
-		var r Ended
-		err := json.Unmarshal(val, &r)
-		r.No = toNumber(key)
-		found = append(found, r)
-		return true, err
-	})
-	if limit > 0 && len(found) > limit {
-		found = found[len(found)-limit:]
-	}
-	return found, err
-}
-
-// Sent says that a row has been sent: it leaves the outbox. A row that is no longer there, because
-// a newer one took its place meanwhile, is no error.
-func (d *DB) Sent(no uint64, at state.Instant) error {
-	return d.submit(&job{apply: func(t *txn) error {
-		return t.end(no, Ended{Sent: at})
-	}})
-}
-
-// Dead says that a row can never be sent, and why: it leaves the outbox.
-func (d *DB) Dead(no uint64, reason string) error {
-	return d.submit(&job{apply: func(t *txn) error {
-		return t.end(no, Ended{Dead: reason})
-	}})
-}
-
-// Retry says that a sending failed and when to try again. A row that is no longer there is no
-// error.
-func (d *DB) Retry(no uint64, notBefore state.Instant) error {
-	return d.submit(&job{apply: func(t *txn) error {
-		r, found, err := t.unsent(no)
-		if err != nil || !found {
-			return err
-		}
-		r.Tries, r.NotBefore = r.Tries+1, notBefore
-		return t.box(outbox).putJSON(number(no), r)
-	}})
-}
-
-// unsent is a row of the outbox.
-func (t *txn) unsent(no uint64) (Out, bool, error) {
-	r := Out{No: no}
-	val, err := t.box(outbox).read(number(no))
-	if err != nil || val == nil {
-		return r, false, err
-	}
-	return r, true, json.Unmarshal(val, &r)
-}
-
-// end moves a row from the outbox to those that have ended, without what it said.
-func (t *txn) end(no uint64, e Ended) error {
-	r, found, err := t.unsent(no)
-	if err != nil || !found {
-		return err
-	}
-	if err := t.withdraw(r); err != nil {
-		return err
-	}
-	e.Out, e.Body = r, nil
-	return t.box(ended).putJSON(number(no), e)
-}
-
-// withdraw takes a row out of the outbox and its key out of the keyed ones.
-func (t *txn) withdraw(r Out) error {
-	if r.Key != "" {
-		if err := t.box(keyed).remove(joined(r.Via, r.To, r.Key)); err != nil {
-			return err
-		}
-	}
-	return t.box(outbox).remove(number(r.No))
-}
-
-// queue puts a row into the outbox in place of an unsent one with the same key.
-func (t *txn) queue(r *Out) error {
-	t.now.out++
-	r.No = t.now.out
-	if r.Key != "" {
-		key := joined(r.Via, r.To, r.Key)
-		old, err := t.box(keyed).read(key)
-		if err != nil {
-			return err
-		}
-		if old != nil {
-			if err := t.box(outbox).remove(old); err != nil {
-				return err
-			}
-		}
-		if err := t.box(keyed).put(key, number(r.No)); err != nil {
-			return err
-		}
-	}
-	return t.box(outbox).putJSON(number(r.No), r)
-}
-
-// moveCursors sets named cursors.
-func (t *txn) moveCursors(to map[string]string) error {
-	for name, place := range to {
-		if err := t.box(cursors).put([]byte(name), []byte(place)); err != nil {
-			return fmt.Errorf("cursor %q: %w", name, err)
-		}
-	}
-	return nil
-}
-
 // Cursor is a named cursor, "" when it was never set.
 func (d *DB) Cursor(name string) (string, error) {
 	val, err := d.one(cursors, []byte(name))
@@ -467,81 +226,47 @@ func (d *DB) Line(key string) (state.Seq, bool, error) {
 	return state.Seq(toNumber(val)), val != nil, err
 }
 
-// keepLatest is how many arrivals stay known whatever the instants say: a clock that was wrong
-// must not make the last messages strange again.
-const keepLatest = 1000
+// view runs f in a read transaction. f must copy what it gives out.
+func (d *DB) view(f func(*txn) error) error {
+	err := guard(d.path, func() error {
+		return d.bolt.View(func(tx *bbolt.Tx) error { return f(&txn{path: d.path, bolt: tx}) })
+	})
+	if errors.Is(err, bolterrors.ErrDatabaseNotOpen) {
+		return ErrClosed
+	}
+	return err
+}
 
-// expireAtOnce bounds one transaction of Expire.
-const expireAtOnce = 10000
-
-// Expire forgets once-keys and line keys put before an instant, save those of the last 1,000
-// arrivals, and outbox rows that ended before it. It takes at most 10,000 at a time: when it
-// returns that many there may be more.
-func (d *DB) Expire(before state.Instant) (n int, err error) {
-	err = d.submit(&job{apply: func(t *txn) error {
-		n = 0
-		for _, f := range []func(state.Instant, int) (int, error){t.expireKeys, t.expireEnded} {
-			k, err := f(before, expireAtOnce-n)
+// each visits the records of a box in order of their keys until limit were taken; all with 0.
+func (d *DB) each(which, limit int, take func(key, val []byte) (bool, error)) error {
+	return d.view(func(t *txn) error {
+		x, n := t.box(which), 0
+		c := x.Cursor()
+		for key, b := c.First(); key != nil && (limit <= 0 || n < limit); key, b = c.Next() {
+			val, err := x.open(key, b)
 			if err != nil {
 				return err
 			}
-			n += k
+			took, err := take(key, val)
+			if err != nil {
+				return fmt.Errorf("%s: %w", recordName(which, key), err)
+			}
+			if took {
+				n++
+			}
 		}
 		return nil
-	}})
-	return n, err
+	})
 }
 
-// expireKeys walks the ages from the oldest and stops at the first that is to stay.
-func (t *txn) expireKeys(before state.Instant, limit int) (int, error) {
-	var gone [][]byte
-	x := t.box(ages)
-	c := x.Cursor()
-	for key, b := c.First(); key != nil && len(gone) < limit; key, b = c.Next() {
-		val, err := x.open(key, b)
-		if err != nil {
-			return 0, err
+// one is a copy of the value under a key; nil when there is none, which an empty value is not.
+func (d *DB) one(which int, key []byte) (val []byte, err error) {
+	err = d.view(func(t *txn) error {
+		b, err := t.box(which).read(key)
+		if b != nil {
+			val = append([]byte{}, b...)
 		}
-		if state.Instant(toNumber(val)) >= before || toNumber(key[:8])+keepLatest > t.now.in {
-			break
-		}
-		gone = append(gone, bytes.Clone(key))
-	}
-	for _, key := range gone {
-		of, what := once, key[9:]
-		if key[8] == 'l' {
-			of = lines
-		}
-		if err := t.box(of).remove(what); err != nil {
-			return 0, err
-		}
-		if err := x.remove(key); err != nil {
-			return 0, err
-		}
-	}
-	return len(gone), nil
-}
-
-// expireEnded removes the oldest of the ended rows.
-func (t *txn) expireEnded(before state.Instant, limit int) (int, error) {
-	n, x := 0, t.box(ended)
-	c := x.Cursor()
-	for key, b := c.First(); key != nil && n < limit; key, b = c.First() {
-		val, err := x.open(key, b)
-		if err != nil {
-			return n, err
-		}
-		var r Ended
-		if err := json.Unmarshal(val, &r); err != nil {
-			return n, err
-		}
-		if max(r.Sent, r.Made) >= before {
-			break
-		}
-		if err := x.remove(bytes.Clone(key)); err != nil {
-			return n, err
-		}
-		n++
-	}
-	return n, nil
+		return err
+	})
+	return val, err
 }

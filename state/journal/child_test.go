@@ -7,6 +7,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"reflect"
+	"runtime"
 	"strconv"
 	"strings"
 	"testing"
@@ -33,6 +34,7 @@ func TestMain(m *testing.M) {
 		err = CheckPages(path)
 	case "hang":
 		for { // as bbolt's check can on damage
+			runtime.Gosched()
 		}
 	}
 	if err != nil {

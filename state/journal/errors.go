@@ -1,6 +1,7 @@
 package journal
 
 import (
+	"encoding/binary"
 	"errors"
 	"fmt"
 	"runtime/debug"
@@ -130,6 +131,21 @@ func (e *Refused) Error() string { return "batch refused: " + e.Reason }
 
 // refuse makes a Refused of a format.
 func refuse(f string, args ...any) error { return &Refused{fmt.Sprintf(f, args...)} }
+
+// recordName is what a person calls a record.
+func recordName(which int, key []byte) string {
+	switch {
+	case which == events:
+		return fmt.Sprintf("event %d", toNumber(key))
+	case which == words:
+		return fmt.Sprintf("words of message %d", toNumber(key))
+	case which == cards && len(key) == 4:
+		return fmt.Sprintf("card of person %d", binary.BigEndian.Uint32(key))
+	case which == inbox || which == aside || which == outbox || which == ended:
+		return fmt.Sprintf("row %d", toNumber(key))
+	}
+	return fmt.Sprintf("row %q", key)
+}
 
 // restore says how to get a good file back.
 func restore(path string) string {

@@ -237,13 +237,23 @@ func TestBackup(t *testing.T) {
 		}
 	}()
 	last := 0
-	for range 20 {
+	for range 10 {
 		must(t, d.Backup(copied))
 		got := loadAt(t, copied)
 		if len(got) < last || len(got)%10 != 0 {
 			t.Fatalf("%d events, no commit has so many, or fewer than %d", len(got), last)
 		}
 		last = len(got)
+		got, err := d.Load() // and so is what is read while the writer writes
+		must(t, err)
+		for i, e := range got {
+			if !reflect.DeepEqual(e, note(state.Seq(i+1))) {
+				t.Fatalf("event %d is %v", i+1, e)
+			}
+		}
+		if len(got) < last || len(got)%10 != 0 {
+			t.Fatalf("%d events while writing, after %d", len(got), last)
+		}
 	}
 	close(stop)
 	<-stopped

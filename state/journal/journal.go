@@ -31,6 +31,7 @@ import (
 	"time"
 
 	"go.etcd.io/bbolt"
+	bolterrors "go.etcd.io/bbolt/errors"
 
 	"lotbell/state"
 )
@@ -62,21 +63,6 @@ type DB struct {
 	queued   chan struct{}
 }
 
-// Batch is what one step of the desk leaves behind: one transaction. The zero value is empty and
-// commits nothing.
-type Batch struct {
-	Events  []state.Event        // Seq without gaps from Next, given by the caller
-	Words   map[state.Seq]string // by Msg: the words as written; "" erases
-	Handled []uint64             // inbox rows answered: removed
-	Aside   map[uint64]string    // inbox rows put aside with the reason: kept, never met again
-	Out     []Out                // No is given by the commit and written back into the rows
-	Drop    []uint64             // outbox rows withdrawn; one that is gone already is no error
-	Cards   []Card               // address book entries; no Name and no At erases
-	Pending map[string][]byte    // a small row per address; nil deletes
-	Lines   map[string]state.Seq // a line's key in its transport -> Msg; goes by Expire
-	Cursors map[string]string    // named cursors
-}
-
 // Open opens the journal at path, and makes one where there is no file. The errors [Locked],
 // [Empty], [Foreign], [Truncated], [Newer] and [Damaged] say what stands there instead and how
 // to restore it; such a file is left as it is.
@@ -84,9 +70,15 @@ func Open(path string, o Options) (*DB, error) {
 	if err := probe(path, o); err != nil {
 		return nil, err
 	}
-	d := &DB{path: path, program: o.Program[:min(len(o.Program), nameAtMost)], jobs: make(chan *job, waitAtMost), quit: make(chan struct{}),
-		stopped: make(chan struct{}), arrived: make(chan struct{}, 1),
-		queued: make(chan struct{}, 1)}
+	d := &DB{
+		path:    path,
+		program: o.Program[:min(len(o.Program), nameAtMost)],
+		jobs:    make(chan *job, waitAtMost),
+		quit:    make(chan struct{}),
+		stopped: make(chan struct{}),
+		arrived: make(chan struct{}, 1),
+		queued:  make(chan struct{}, 1),
+	}
 	if err := d.open(o); err != nil {
 		return nil, err
 	}
@@ -108,7 +100,7 @@ func (d *DB) open(o Options) error {
 		}
 		return err
 	})
-	if errors.Is(err, bbolt.ErrTimeout) {
+	if errors.Is(err, bolterrors.ErrTimeout) {
 		return &Locked{Path: d.path}
 	}
 	return err
@@ -187,17 +179,6 @@ func (d *DB) Arrived() <-chan struct{} { return d.arrived }
 // Queued receives when there is something new in the outbox, and once after Open when it was not
 // empty. Several rows may be one signal.
 func (d *DB) Queued() <-chan struct{} { return d.queued }
-
-// Commit writes a batch as one transaction and returns when it is on disk. It is checked whole
-// first: a bad one is [Refused], leaves nothing behind and touches no other. After any other error
-// the caller must fold anew from Load: what is not on disk did not happen.
-func (d *DB) Commit(b *Batch) error {
-	j, err := d.prepareBatch(b)
-	if err != nil {
-		return err
-	}
-	return d.submit(j)
-}
 
 // wake signals without waiting.
 func wake(c chan struct{}) {

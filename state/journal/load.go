@@ -2,7 +2,6 @@ package journal
 
 import (
 	"encoding/binary"
-	"errors"
 	"fmt"
 	"os"
 	"runtime"
@@ -30,71 +29,11 @@ func (d *DB) Load() ([]state.Event, error) {
 	return all, err
 }
 
-// view runs f in a read transaction. f must copy what it gives out.
-func (d *DB) view(f func(*txn) error) error {
-	err := guard(d.path, func() error {
-		return d.bolt.View(func(tx *bbolt.Tx) error { return f(&txn{path: d.path, bolt: tx}) })
-	})
-	if errors.Is(err, bbolt.ErrDatabaseNotOpen) {
-		return ErrClosed
-	}
-	return err
-}
-
-// each visits the records of a box in order of their keys until limit were taken; all with 0.
-func (d *DB) each(which, limit int, take func(key, val []byte) (bool, error)) error {
-	return d.view(func(t *txn) error {
-		x, n := t.box(which), 0
-		c := x.Cursor()
-		for key, b := c.First(); key != nil && (limit <= 0 || n < limit); key, b = c.Next() {
-			val, err := x.open(key, b)
-			if err != nil {
-				return err
-			}
-			took, err := take(key, val)
-			if err != nil {
-				return fmt.Errorf("%s: %w", recordName(which, key), err)
-			}
-			if took {
-				n++
-			}
-		}
-		return nil
-	})
-}
-
-// one is a copy of the value under a key; nil when there is none, which an empty value is not.
-func (d *DB) one(which int, key []byte) (val []byte, err error) {
-	err = d.view(func(t *txn) error {
-		b, err := t.box(which).read(key)
-		if b != nil {
-			val = append([]byte{}, b...)
-		}
-		return err
-	})
-	return val, err
-}
-
 // rootOf is the head that a read transaction sees: while it lasts, its pages are not used anew.
 func rootOf(d *DB, tx *bbolt.Tx) head {
 	size := d.bolt.Info().PageSize
 	return head{size: size, root: uint64(tx.Cursor().Bucket().Root()),
 		pages: uint64(tx.Size()) / uint64(size)}
-}
-
-// recordName is what a person calls a record.
-func recordName(which int, key []byte) string {
-	switch {
-	case which == events:
-		return fmt.Sprintf("event %d", toNumber(key))
-	case which == words:
-		return fmt.Sprintf("words of message %d", toNumber(key))
-	case which == cards && len(key) == 4:
-		return fmt.Sprintf("card of person %d", binary.BigEndian.Uint32(key))
-	case which == inbox || which == aside || which == outbox || which == ended:
-		return fmt.Sprintf("row %d", toNumber(key))
-	}
-	return fmt.Sprintf("row %q", key)
 }
 
 // leafPage is one page of records on its way to be decoded.
@@ -183,7 +122,8 @@ func decodeLeaf(path, by string, l leafPage, v vocabulary) chunk {
 }
 
 // readRecord checks one record of the events, which must be the one that want names.
-func readRecord(path, by string, want state.Seq, p pair, v vocabulary) (state.Event, uint32, error) {
+func readRecord(path, by string, want state.Seq, p pair, v vocabulary) (
+	e state.Event, crc uint32, err error) {
 	bad := func(reason string) error {
 		return &Damaged{path, []Damage{{Box: "events", Record: recordName(events, p.key),
 			Reason: reason}}}
@@ -191,13 +131,13 @@ func readRecord(path, by string, want state.Seq, p pair, v vocabulary) (state.Ev
 	val, err := unseal(p.key, p.val)
 	switch {
 	case err != nil:
-		return state.Event{}, 0, bad(err.Error())
+		return e, 0, bad(err.Error())
 	case p.flags != 0 || len(p.key) != 8:
-		return state.Event{}, 0, bad("not a record")
+		return e, 0, bad("not a record")
 	case toNumber(p.key) != uint64(want):
-		return state.Event{}, 0, bad(fmt.Sprintf("event %d should be here", want))
+		return e, 0, bad(fmt.Sprintf("event %d should be here", want))
 	}
-	e, err := decodeEvent(want, val, v)
+	e, err = decodeEvent(want, val, v)
 	if later, ok := err.(laterKind); ok {
 		return e, 0, &Newer{path, want, string(rune(later.kind)), int(later.version), by}
 	}

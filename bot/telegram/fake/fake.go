@@ -36,6 +36,7 @@ type Server struct {
 	now     time.Time
 	dice    *rand.Rand
 
+	// The updates, and the polls that fetch them.
 	queue     []update // waiting, by id
 	done      []update // confirmed, in order
 	lost      []int64  // expired before they were fetched
@@ -48,23 +49,18 @@ type Server struct {
 	waiting   chan struct{} // closed to end the poll that waits
 	onConfirm func(id int64)
 
+	// The chats, and what was sent to them.
 	chats    map[int64]*chat
 	messages int // the last message's number
 	presses  map[string]time.Time
 	sent     []Sent
 	calls    map[string]int
-	faults   []*order
-	held     bool
-	flying   int
-	most     int
-}
 
-// chat is what the server knows of a chat.
-type chat struct {
-	kind     string // "private", "group" or "supergroup"
-	blocked  bool
-	movedTo  int64
-	messages map[int]bool
+	// What goes wrong on order.
+	faults []*order
+	held   bool
+	flying int
+	most   int
 }
 
 // Sent is one message that was taken: sendMessage, sendPhoto, sendDocument, and also
@@ -94,7 +90,8 @@ func New(token string, at time.Time) (*Server, error) {
 // URL is the server's address, the same for its whole life.
 func (s *Server) URL() string { return "http://" + s.addr }
 
-// Up makes the server reachable again after Down.
+// Up makes the server reachable again after Down, at the address it had. It does nothing while the
+// server is up, and fails when something else has taken the port meanwhile.
 func (s *Server) Up() error {
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -126,7 +123,7 @@ func (s *Server) Down() {
 	}
 }
 
-// Close ends the server.
+// Close ends the server: every connection is cut, every waiting poll ends.
 func (s *Server) Close() { s.Down() }
 
 // Now is the server's clock.
@@ -217,54 +214,6 @@ func (s *Server) Release() {
 	defer s.mu.Unlock()
 	s.held = false
 	s.change()
-}
-
-// Meet makes a chat known, as somebody does who presses Start. Chats below 0 are groups.
-func (s *Server) Meet(id int64) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	s.meet(id)
-}
-
-func (s *Server) meet(id int64) *chat {
-	c := s.chats[id]
-	if c == nil {
-		c = &chat{kind: "private", messages: map[int]bool{}}
-		if id < 0 {
-			c.kind = "group"
-		}
-		s.chats[id] = c
-	}
-	return c
-}
-
-// Block lets a person shut the chat: what is sent there is refused, and the bot hears of it.
-func (s *Server) Block(id int64) { s.standing(id, true, "member", "kicked") }
-
-// Unblock opens the chat again.
-func (s *Server) Unblock(id int64) { s.standing(id, false, "kicked", "member") }
-
-func (s *Server) standing(id int64, blocked bool, was, is string) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	s.meet(id).blocked = blocked
-	bot := map[string]any{"id": 123, "is_bot": true, "first_name": "Lotbell"}
-	member := func(status string) map[string]any {
-		return map[string]any{"status": status, "user": bot, "until_date": 0}
-	}
-	s.push("my_chat_member", map[string]any{"chat": s.chatObject(id), "from": person(id),
-		"date": s.now.Unix(), "old_chat_member": member(was), "new_chat_member": member(is)})
-}
-
-// Migrate gives a group a new number, as happens when it becomes a supergroup: the old one is
-// refused with the new one, and the bot hears of it in both.
-func (s *Server) Migrate(from, to int64) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	s.meet(from).movedTo = to
-	s.meet(to).kind = "supergroup"
-	s.message(from, 0, map[string]any{"migrate_to_chat_id": to})
-	s.message(to, 0, map[string]any{"migrate_from_chat_id": from})
 }
 
 // object is text as JSON; what cannot be JSON is a mistake of the test.

@@ -36,13 +36,19 @@ type reply struct {
 	cut        bool
 }
 
+// yes is an answer with a result.
 func yes(result any) reply { return reply{result: object(result)} }
 
-func no(code int, description string) reply { return reply{code: code, text: description} }
+// no is a refusal: an error code, and the server's words for it.
+func no(code int, description string) reply {
+	return reply{code: code, text: description}
+}
 
+// itoa is a whole number as text.
 func itoa(n int) string { return strconv.Itoa(n) }
 
-// ServeHTTP answers one request.
+// ServeHTTP answers one request. The address holds token and method; a token of another bot is
+// refused before anything is read (ClientManager.cpp, send).
 func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	p, err := read(r)
 	token, method, ok := strings.Cut(strings.TrimPrefix(r.URL.Path, "/bot"), "/")
@@ -58,7 +64,8 @@ func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	}
 }
 
-// serve carries one request out, or lets it go wrong.
+// serve carries one request out, or lets it go wrong. Everything but the waiting happens under the
+// one lock, so requests are carried out one after another.
 func (s *Server) serve(w http.ResponseWriter, r *http.Request, method string, p params) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -111,7 +118,8 @@ func (s *Server) pause(ctx context.Context, ended chan struct{}) {
 	s.mu.Lock()
 }
 
-// read takes a request apart.
+// read takes a request apart. It reads to the end: only then does the standard server notice that
+// a client leaves.
 func read(r *http.Request) (params, error) {
 	p := params{map[string]string{}, map[string]*multipart.FileHeader{}}
 	kind := r.Header.Get("Content-Type")

@@ -69,6 +69,8 @@ func (s *Server) open(p params) (int64, *reply) {
 	return 0, &r
 }
 
+// sendMessage takes a text. An empty one is refused before the chat is looked for, any other fault
+// after it.
 func (s *Server) sendMessage(p params) reply {
 	text := p.values["text"]
 	if text == "" {
@@ -193,6 +195,7 @@ func keyboard(raw string) ([][]string, *reply) {
 	return keys, nil
 }
 
+// sendChatAction takes a sign such as "typing"; which ones there are is not checked.
 func (s *Server) sendChatAction(p params) reply {
 	chat, refused := s.open(p)
 	if refused != nil {
@@ -218,6 +221,7 @@ func (s *Server) answerPress(p params) reply {
 	return yes(true)
 }
 
+// setCommands takes a menu of commands; for whom and in which language is not looked at.
 func (s *Server) setCommands(p params) reply {
 	var list []struct{ Command, Description string }
 	if json.Unmarshal([]byte(p.values["commands"]), &list) != nil {

@@ -29,6 +29,7 @@ type update struct {
 	expires time.Time
 }
 
+// json is the update as a poll gives it.
 func (u update) json() json.RawMessage {
 	return json.RawMessage(fmt.Sprintf(`{"update_id":%d,%s}`, u.id, u.fields))
 }
@@ -42,6 +43,7 @@ func (s *Server) Push(kind string, body any) int64 {
 	return s.push(kind, body)
 }
 
+// push is Push with the lock held.
 func (s *Server) push(kind string, body any) int64 {
 	if !slices.Contains(s.allowed, kind) {
 		return 0
@@ -58,6 +60,7 @@ func (s *Server) Raw(fields string) int64 {
 	return s.raw(fields, s.now.Add(keepMessage))
 }
 
+// raw gives an update its id, the next one or, after a silent week, a random one.
 func (s *Server) raw(fields string, expires time.Time) int64 {
 	if !expires.After(s.now) {
 		return 0
@@ -102,6 +105,7 @@ func (s *Server) Message(chat, from int64, fields map[string]any) int {
 	return s.message(chat, from, fields)
 }
 
+// message is Message with the lock held. A sender of 0 is the service itself.
 func (s *Server) message(chat, from int64, fields map[string]any) int {
 	s.messages++
 	s.meet(chat).messages[s.messages] = true
@@ -138,11 +142,13 @@ func (s *Server) Press(who int64, data string) string {
 	return id
 }
 
+// person is a made-up user with a number (manual, User).
 func person(id int64) map[string]any {
 	return map[string]any{"id": id, "is_bot": false, "first_name": fmt.Sprint("P", id),
 		"language_code": "es"}
 }
 
+// chatObject is a chat as messages name it (manual, Chat).
 func (s *Server) chatObject(id int64) map[string]any {
 	return map[string]any{"id": id, "type": s.meet(id).kind, "title": fmt.Sprint("chat ", id)}
 }

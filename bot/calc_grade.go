@@ -4,7 +4,7 @@ import (
 	"math"
 	"strings"
 
-	"lotbell/rules/grade"
+	grading "lotbell/rules/grade"
 )
 
 // calcMethod is a moisture by one method as another would read it, with the standard error of both.
@@ -13,7 +13,7 @@ import (
 //
 // A method whose offset is not known is refused: a point of difference between two methods is more
 // than the band a mill aims at.
-func calcMethod(a *calcWords, t *grade.Tables) (s Sum, _ error) {
+func calcMethod(a *calcWords, t *grading.Tables) (s Sum, _ error) {
 	pct := a.moisture("a moisture")
 	if len(a.words) != 2 && a.err == nil {
 		var ids []string
@@ -58,7 +58,7 @@ func calcMethod(a *calcWords, t *grade.Tables) (s Sum, _ error) {
 // The table's edition and the sample's mass must be said, because they must fit each other. A
 // sample that no grade fits makes the answer "no". Limits of the grade that were not measured are
 // named, never assumed.
-func calcDefects(a *calcWords, t *grade.Tables) (s Sum, _ error) {
+func calcDefects(a *calcWords, t *grading.Tables) (s Sum, _ error) {
 	sample, err := a.sample()
 	if err != nil {
 		return s, err
@@ -94,7 +94,7 @@ func calcDefects(a *calcWords, t *grade.Tables) (s Sum, _ error) {
 }
 
 // sample takes the classes found, the sample's mass, quakers and moisture.
-func (a *calcWords) sample() (x grade.Sample, err error) {
+func (a *calcWords) sample() (x grading.Sample, err error) {
 	x.Grams = a.grams("a sample mass, as in 350g")
 	if a.has("%", "%db") {
 		m := a.moisture("a moisture")
@@ -112,14 +112,14 @@ func (a *calcWords) sample() (x grade.Sample, err error) {
 		if p.unit != "" && p.unit != "g" {
 			return x, a.fault(p.word, "a class has a number of beans, or grams if the table weighs")
 		}
-		x.Found = append(x.Found, grade.Found{Class: p.key, Amount: p.n})
+		x.Found = append(x.Found, grading.Found{Class: p.key, Amount: p.n})
 	}
 	a.pairs = nil
 	return x, nil
 }
 
 // calcCount writes a counted sample out.
-func (s *Sum) calcCount(c grade.Count) {
+func (s *Sum) calcCount(c grading.Count) {
 	s.num("full_defects", float64(c.Full))
 	s.num("primary", float64(c.Primary))
 	s.num("secondary", float64(c.Secondary))
@@ -146,7 +146,7 @@ func (s *Sum) calcCount(c grade.Count) {
 //
 // Species and sample are arabica and the targets' own mass unless said; moisture by another method
 // is brought to the targets' before it is judged. A target not met makes the answer "no".
-func calcICO(a *calcWords, t *grade.Tables) (s Sum, _ error) {
+func calcICO(a *calcWords, t *grading.Tables) (s Sum, _ error) {
 	defects, moisture := a.take("a number of defects, as in 86", ""), a.moisture("a moisture")
 	sample := t.Export.SampleG
 	if a.has("g", "kg") {
@@ -194,7 +194,7 @@ func calcICO(a *calcWords, t *grade.Tables) (s Sum, _ error) {
 // calcCup is the class of a total score.
 //
 //	cup 84.75                score, class
-func calcCup(a *calcWords, t *grade.Tables) (s Sum, _ error) {
+func calcCup(a *calcWords, t *grading.Tables) (s Sum, _ error) {
 	q := a.take("a score, as in 84.75", "")
 	if err := a.done(); err != nil {
 		return s, err

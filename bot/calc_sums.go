@@ -7,7 +7,7 @@ import (
 	"lotbell/rules/air"
 	"lotbell/rules/drying"
 	"lotbell/rules/ferment"
-	"lotbell/rules/grade"
+	grading "lotbell/rules/grade"
 	"lotbell/rules/mass"
 )
 
@@ -46,7 +46,7 @@ func (s *Sum) calcFits(tempC float64) {
 //
 // Humidity is 0 to 100 %, temperature 0 to 80 °C: wider than the law's fit, because drums go
 // there, and then the answer says that it is stretched.
-func calcEMC(a *calcWords, _ *grade.Tables) (s Sum, _ error) {
+func calcEMC(a *calcWords, _ *grading.Tables) (s Sum, _ error) {
 	t, rh := a.celsius("a temperature", 0, 80), a.percent("an air humidity", 0, 100)
 	if err := a.done(); err != nil {
 		return s, err
@@ -61,7 +61,7 @@ func calcEMC(a *calcWords, _ *grade.Tables) (s Sum, _ error) {
 		s.note("Under 10 and over 90 %% humidity it is no ground for decisions.")
 	}
 	s.calcFits(t)
-	s.Source, s.Mark = calcSorptionSource, grade.ReadCopy
+	s.Source, s.Mark = calcSorptionSource, grading.ReadCopy
 	return s, nil
 }
 
@@ -73,7 +73,7 @@ func calcEMC(a *calcWords, _ *grade.Tables) (s Sum, _ error) {
 //
 // Coffee wetter than the law's end (about 25 % dry basis) is refused: all its water is free, and a
 // figure near 1 would look like a measurement.
-func calcActivity(a *calcWords, _ *grade.Tables) (s Sum, _ error) {
+func calcActivity(a *calcWords, _ *grading.Tables) (s Sum, _ error) {
 	w, t := mass.WetBasis(a.moisture("a moisture")), a.celsius("a temperature", 0, 80)
 	if err := a.done(); err != nil {
 		return s, err
@@ -92,7 +92,7 @@ func calcActivity(a *calcWords, _ *grade.Tables) (s Sum, _ error) {
 		float64(w), t, aw, verdict, calcNoGrowth)
 	s.note("A measured water activity overrides it: for dry lots this reads up to 0.07 too high.")
 	s.calcFits(t)
-	s.Source, s.Mark = calcSorptionSource, grade.ReadCopy
+	s.Source, s.Mark = calcSorptionSource, grading.ReadCopy
 	return s, nil
 }
 
@@ -102,7 +102,7 @@ func calcActivity(a *calcWords, _ *grade.Tables) (s Sum, _ error) {
 //	                         enthalpy_kj_kg, volume_m3_kg
 //
 // Humidity ratio, enthalpy and volume are per kg of dry air.
-func calcAir(a *calcWords, _ *grade.Tables) (s Sum, _ error) {
+func calcAir(a *calcWords, _ *grading.Tables) (s Sum, _ error) {
 	t, rh := a.celsius("a temperature", -40, 150), a.percent("an air humidity", 0, 100)
 	var altitude float64
 	if a.has("m") {
@@ -126,7 +126,7 @@ func calcAir(a *calcWords, _ *grade.Tables) (s Sum, _ error) {
 		1000*m.HumidityRatio(), m.Enthalpy(), m.Volume(), m.Pa/1000)
 	s.note("Per kg of dry air.")
 	s.Source, s.Mark = "ASHRAE Handbook Fundamentals 2017 chapter 1, as coded in PsychroLib 2.5",
-		grade.ReadCopy
+		grading.ReadCopy
 	return s, nil
 }
 
@@ -137,7 +137,7 @@ func calcAir(a *calcWords, _ *grade.Tables) (s Sum, _ error) {
 //
 // The window is 40 % either way; outside the temperatures of the law there is none, and its two
 // figures are null.
-func calcFerment(a *calcWords, _ *grade.Tables) (s Sum, _ error) {
+func calcFerment(a *calcWords, _ *grading.Tables) (s Sum, _ error) {
 	t := a.celsius("the temperature of the mass", 1, 45)
 	if err := a.done(); err != nil {
 		return s, err
@@ -157,7 +157,7 @@ func calcFerment(a *calcWords, _ *grade.Tables) (s Sum, _ error) {
 	}
 	s.note("Temperature in the mass, mean of 2 or 3 depths. The hand test decides.")
 	s.Source = "square-root law through Puerta 2013, Rev. Cenicafe 64(1):42-59 (22 h at 20.5 C)"
-	s.Mark = grade.ReadCopy
+	s.Mark = grading.ReadCopy
 	return s, nil
 }
 
@@ -167,7 +167,7 @@ func calcFerment(a *calcWords, _ *grade.Tables) (s Sum, _ error) {
 //	patio 60kg 3cm 20%       the same at another moisture
 //
 // Washed and drained is 53 % wet basis, from memory; the area per kg was measured in that state.
-func calcPatio(a *calcWords, _ *grade.Tables) (s Sum, _ error) {
+func calcPatio(a *calcWords, _ *grading.Tables) (s Sum, _ error) {
 	kg, moisture, state := a.kg("a mass"), calcDrained, "washed and drained"
 	depth := a.within(a.take("a depth, as in 3cm", "cm"), 0.5, 30, "cm")
 	if a.has("%", "%db") {
@@ -187,10 +187,10 @@ func calcPatio(a *calcWords, _ *grade.Tables) (s Sum, _ error) {
 	if depth > 3 {
 		s.note("Published layers for washed parchment are 2 to 3 cm.")
 	}
-	s.Source, s.Mark = "Cenicafe Avance Tecnico 353: 60 kg on 3.3 m2 at 3 cm", grade.Read
+	s.Source, s.Mark = "Cenicafe Avance Tecnico 353: 60 kg on 3.3 m2 at 3 cm", grading.Read
 	if moisture != calcDrained {
 		s.note("Between wet and dry the density is taken to go straight with the dry basis.")
-		s.Mark = grade.Practice
+		s.Mark = grading.Practice
 	}
 	return s, nil
 }
@@ -204,7 +204,7 @@ func calcPatio(a *calcWords, _ *grade.Tables) (s Sum, _ error) {
 // moisture at rest there. The two moistures come before the humidity. Where the air never gets to
 // the target the hours are null and the answer is "no". It is a sum for planning: a drum that runs
 // is forecast from its own readings, not from this.
-func calcDry(a *calcWords, _ *grade.Tables) (s Sum, _ error) {
+func calcDry(a *calcWords, _ *grading.Tables) (s Sum, _ error) {
 	from, to := a.moisture("the moisture now"), a.moisture("the target moisture")
 	drum := a.celsius("the drum air", 10, 80)
 	ambient := drum
@@ -243,7 +243,7 @@ func calcDry(a *calcWords, _ *grade.Tables) (s Sum, _ error) {
 	s.note("Published limits are on the bean, 40 to 45 C; near the end the bean is nearly as hot " +
 		"as the air.")
 	s.calcFits(drum)
-	s.Source, s.Mark = calcLayerSource, grade.ReadCopy
+	s.Source, s.Mark = calcLayerSource, grading.ReadCopy
 	return s, nil
 }
 
@@ -254,9 +254,9 @@ func calcDry(a *calcWords, _ *grade.Tables) (s Sum, _ error) {
 //	weight 1000kg 53%              dry_matter_kg, water_kg
 //
 // Coffee that takes up water gains: the loss is then negative.
-func calcWeight(a *calcWords, _ *grade.Tables) (s Sum, _ error) {
+func calcWeight(a *calcWords, _ *grading.Tables) (s Sum, _ error) {
 	kg, from := a.kg("a mass"), mass.WetBasis(a.moisture("a moisture"))
-	s.Source, s.Mark = calcBalanceSource, grade.Read
+	s.Source, s.Mark = calcBalanceSource, grading.Read
 	if !a.has("%", "%db") {
 		if err := a.done(); err != nil {
 			return s, err
@@ -296,7 +296,7 @@ func calcWeight(a *calcWords, _ *grade.Tables) (s Sum, _ error) {
 //	loss 1000kg 53% 520kg 11%      loss_kg, water_kg, unexplained_kg, unexplained_pct, verdict
 //
 // A gain that is a conflict makes the answer "no". Percentages are of what was expected.
-func calcLoss(a *calcWords, _ *grade.Tables) (s Sum, _ error) {
+func calcLoss(a *calcWords, _ *grading.Tables) (s Sum, _ error) {
 	before := mass.Weighing{Kg: a.kg("the first mass"), Moisture: mass.WetBasis(a.moisture(
 		"the first moisture"))}
 	after := mass.Weighing{Kg: a.kg("the second mass"), Moisture: mass.WetBasis(a.moisture(
@@ -319,7 +319,7 @@ func calcLoss(a *calcWords, _ *grade.Tables) (s Sum, _ error) {
 		l.Water, l.Unexplained, l.Pct, verdict)
 	s.note("Asked back over %d %%; a gain over %d %% is a conflict (the mill's own habit).",
 		mass.AskPct, mass.ConflictPct)
-	s.Source, s.Mark = calcBalanceSource, grade.Read
+	s.Source, s.Mark = calcBalanceSource, grading.Read
 	return s, nil
 }
 
@@ -327,7 +327,7 @@ func calcLoss(a *calcWords, _ *grade.Tables) (s Sum, _ error) {
 //
 //	basis 10.5%              moisture_db_pct, moisture_wb_pct
 //	basis 11.7%db            the same, from the dry basis
-func calcBasis(a *calcWords, _ *grade.Tables) (s Sum, _ error) {
+func calcBasis(a *calcWords, _ *grading.Tables) (s Sum, _ error) {
 	w := mass.WetBasis(a.moisture("a moisture"))
 	if err := a.done(); err != nil {
 		return s, err

@@ -6,7 +6,7 @@ import (
 	"strconv"
 	"strings"
 
-	"lotbell/rules/grade"
+	grading "lotbell/rules/grade"
 )
 
 // calcMost is the largest number a sum takes: more than the world's coffee in grams.
@@ -55,7 +55,7 @@ func calcUnit(text string) (unit string, scale float64, ok bool) {
 	case "t", "ton", "tons", "tonne", "tonnes":
 		return "kg", 1000, true
 	case "lb", "lbs":
-		return "kg", grade.KgPerPound, true
+		return "kg", grading.KgPerPound, true
 	case "g", "gr", "gram", "grams":
 		return "g", 1, true
 	case "m", "masl", "msnm":

@@ -4,7 +4,7 @@ import (
 	"math"
 	"strings"
 
-	"lotbell/rules/grade"
+	grading "lotbell/rules/grade"
 )
 
 // calcFactor is yield factor and outturn of a parchment sample, or one from the other.
@@ -14,21 +14,21 @@ import (
 //	factor 78.2%             the same, from an outturn
 //
 // A lower factor is better coffee, which people get wrong: the answer says it each time.
-func calcFactor(a *calcWords, _ *grade.Tables) (s Sum, _ error) {
-	var y grade.Yield
+func calcFactor(a *calcWords, _ *grading.Tables) (s Sum, _ error) {
+	var y grading.Yield
 	var err error
 	switch {
 	case a.has("g", "kg"):
 		p, e := a.grams("a parchment sample"), a.grams("its excelso")
 		if a.err == nil {
-			y, err = grade.YieldFactor(p, e)
+			y, err = grading.YieldFactor(p, e)
 		}
 		s.say("factor %g g, %g g: ", p, e)
 	case a.has("%"):
-		y, err = grade.FromOutturn(a.take("an outturn", "%").n)
+		y, err = grading.FromOutturn(a.take("an outturn", "%").n)
 	default:
 		if q := a.take("a sample, as in 250g 195.5g, or a factor", ""); a.err == nil {
-			y, err = grade.Outturn(q.n)
+			y, err = grading.Outturn(q.n)
 		}
 	}
 	if e := a.done(); e != nil {
@@ -42,7 +42,7 @@ func calcFactor(a *calcWords, _ *grade.Tables) (s Sum, _ error) {
 	s.more("%.2f kg of dry parchment for 70 kg of excelso, outturn %.2f %%", y.Factor,
 		y.OutturnPct)
 	s.note("A lower factor is better coffee. The sample must be at 10 to 12 %% moisture.")
-	s.Source, s.Mark = "FNC yield-factor purchase scheme, F = 70 p/e", grade.Read
+	s.Source, s.Mark = "FNC yield-factor purchase scheme, F = 70 p/e", grading.Read
 	return s, nil
 }
 
@@ -52,7 +52,7 @@ func calcFactor(a *calcWords, _ *grade.Tables) (s Sum, _ error) {
 //	green 120kg dried cherry the same
 //
 // Bare cherry is asked back: dried and fresh differ threefold.
-func calcGreen(a *calcWords, t *grade.Tables) (s Sum, _ error) {
+func calcGreen(a *calcWords, t *grading.Tables) (s Sum, _ error) {
 	kg, product := a.kg("a mass"), a.names()
 	if product == "" && a.err == nil {
 		a.err = a.fault("", "green needs a product, as in parchment or dried cherry")
@@ -84,7 +84,7 @@ func calcGreen(a *calcWords, t *grade.Tables) (s Sum, _ error) {
 // country and by buyer.
 //
 //	bags 7643.4kg 60kg       bags, remainder_kg
-func calcBags(a *calcWords, _ *grade.Tables) (s Sum, _ error) {
+func calcBags(a *calcWords, _ *grading.Tables) (s Sum, _ error) {
 	net := a.take("a net mass, as in 7643.4kg", "kg", "g")
 	if net.unit == "g" {
 		net.n /= 1000
@@ -103,14 +103,14 @@ func calcBags(a *calcWords, _ *grade.Tables) (s Sum, _ error) {
 	s.num("bags", float64(full))
 	s.num("remainder_kg", rest)
 	s.say("%g kg fill %d bags of %g kg, %g kg over", net.n, full, bag, rest)
-	s.Source, s.Mark = "a part bag is never rounded up", grade.Practice
+	s.Source, s.Mark = "a part bag is never rounded up", grading.Practice
 	return s, nil
 }
 
 // calcContainer is full 20 ft containers and the rest, bagged or in bulk.
 //
 //	container 40000kg bulk   containers, remainder_kg
-func calcContainer(a *calcWords, t *grade.Tables) (s Sum, _ error) {
+func calcContainer(a *calcWords, t *grading.Tables) (s Sum, _ error) {
 	kg, way := a.kg("a mass"), a.names()
 	if err := a.done(); err != nil {
 		return s, err
@@ -139,27 +139,27 @@ func (a *calcWords) fill(kg, unitKg float64) (full int64, rest float64, err erro
 	if kg > calcMost/1000 || unitKg > calcMost/1000 {
 		return 0, 0, a.fault("", "a mass must be under "+calcShort(calcMost/1000)+" kg")
 	}
-	full, g, err := grade.Fill(int64(math.Round(kg*1000)), int64(math.Round(unitKg*1000)))
+	full, g, err := grading.Fill(int64(math.Round(kg*1000)), int64(math.Round(unitKg*1000)))
 	return full, float64(g) / 1000, err
 }
 
 // calcScale is the error that the law allows a class III scale at a load.
 //
 //	scale 60kg 0.05kg        error_new_kg, error_in_service_kg
-func calcScale(a *calcWords, _ *grade.Tables) (s Sum, _ error) {
+func calcScale(a *calcWords, _ *grading.Tables) (s Sum, _ error) {
 	load, step := a.kg("a load"), a.kg("a scale step")
 	if err := a.done(); err != nil {
 		return s, err
 	}
-	fresh, err := grade.ScaleError(load, step, false)
+	fresh, err := grading.ScaleError(load, step, false)
 	if err != nil {
 		return s, err
 	}
-	used, err := grade.ScaleError(load, step, true)
+	used, err := grading.ScaleError(load, step, true)
 	s.num("error_new_kg", fresh)
 	s.num("error_in_service_kg", used)
 	s.say("%g kg in steps of %g kg: class III may be %g kg off new, %g kg in service", load,
 		step, fresh, used)
-	s.Source, s.Mark = "UK SI 1995/1907 schedule 2; Directive 2014/31/EU", grade.Read
+	s.Source, s.Mark = "UK SI 1995/1907 schedule 2; Directive 2014/31/EU", grading.Read
 	return s, err
 }

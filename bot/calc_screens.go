@@ -6,7 +6,7 @@ import (
 	"strconv"
 	"strings"
 
-	"lotbell/rules/grade"
+	grading "lotbell/rules/grade"
 )
 
 // calcScreens is a screening in percent by mass.
@@ -18,7 +18,7 @@ import (
 // Closure is recovered less start in percent of start. Without a start mass, figures that add up to
 // nearly 100 are percentages of it; others are grams, closure is null and the answer says so. A
 // screening that does not close is refused, and that refusal is a "no", not a wrong use.
-func calcScreens(a *calcWords, t *grade.Tables) (s Sum, _ error) {
+func calcScreens(a *calcWords, t *grading.Tables) (s Sum, _ error) {
 	start, held, err := a.screening()
 	if err != nil {
 		return s, err
@@ -41,7 +41,7 @@ func calcScreens(a *calcWords, t *grade.Tables) (s Sum, _ error) {
 		}
 	}
 	v, err := t.Sieves.Sieve(held, start)
-	var open grade.ClosureError
+	var open grading.ClosureError
 	if errors.As(err, &open) {
 		return s, CalcError{Word: "screens", Why: err.Error(), Example: a.form.example, No: true,
 			Err: err}
@@ -56,7 +56,7 @@ func calcScreens(a *calcWords, t *grade.Tables) (s Sum, _ error) {
 }
 
 // screening takes what each screen held, and the start mass in grams if one is given; else NaN.
-func (a *calcWords) screening() (start float64, held []grade.Held, err error) {
+func (a *calcWords) screening() (start float64, held []grading.Held, err error) {
 	start = math.NaN()
 	for _, p := range a.pairs {
 		if p.unit == "kg" {
@@ -69,11 +69,11 @@ func (a *calcWords) screening() (start float64, held []grade.Held, err error) {
 			start = p.n
 			continue
 		case p.key == "pan":
-			held = append(held, grade.Held{G: p.n})
+			held = append(held, grading.Held{G: p.n})
 		case err != nil || !(n > 0 && n <= 64):
 			return 0, nil, a.fault(p.word, "is no screen: write its number, pan or start")
 		default:
-			held = append(held, grade.Held{Screen: n, G: p.n})
+			held = append(held, grading.Held{Screen: n, G: p.n})
 		}
 		if p.unit == "%" {
 			start = 100
@@ -84,7 +84,7 @@ func (a *calcWords) screening() (start float64, held []grade.Held, err error) {
 }
 
 // calcSizes writes a screening out: on each screen, on it and up, and below it.
-func (s *Sum) calcSizes(v grade.Screening) {
+func (s *Sum) calcSizes(v grading.Screening) {
 	s.Line = "screens in %: "
 	for i, h := range v.On {
 		name := "on_" + calcScreenKey(h.Screen) + "_pct"
@@ -92,7 +92,7 @@ func (s *Sum) calcSizes(v grade.Screening) {
 		if i > 0 {
 			s.Line += ", "
 		}
-		s.more("%s %.1f", grade.ScreenName(h.Screen), h.G)
+		s.more("%s %.1f", grading.ScreenName(h.Screen), h.G)
 	}
 	for _, h := range v.On {
 		if h.Screen > 0 {
@@ -103,7 +103,7 @@ func (s *Sum) calcSizes(v grade.Screening) {
 	s.num("closure_pct", v.ClosurePct)
 	s.num("recovered_pct", 100+v.ClosurePct)
 	if len(s.Line) > 160 { // a column of half screens: the figures are below in any case
-		s.say("screens: %d sizes, largest %s", len(v.On), grade.ScreenName(v.On[0].Screen))
+		s.say("screens: %d sizes, largest %s", len(v.On), grading.ScreenName(v.On[0].Screen))
 	}
 }
 
@@ -121,15 +121,15 @@ func calcScreenKey(n float64) string {
 //	screen 5.00mm            the same; hole_mm or screen is null where there is none
 //
 // Where the trade sells a hole under another number, the answer warns of it.
-func calcScreen(a *calcWords, t *grade.Tables) (s Sum, _ error) {
+func calcScreen(a *calcWords, t *grading.Tables) (s Sum, _ error) {
 	hole := a.has("mm")
 	q := a.take("a number, as in 17, or a hole, as in 6.70mm", "", "mm")
 	if err := a.done(); err != nil {
 		return s, err
 	}
 	s.Source, s.Mark = t.Sieves.Source, t.Sieves.Mark
-	screen := grade.Screen{Number: q.n}
-	var sold []grade.SoldScreen
+	screen := grading.Screen{Number: q.n}
+	var sold []grading.SoldScreen
 	var err error
 	if hole {
 		screen, sold, err = t.Sieves.Hole(q.n)
@@ -140,19 +140,19 @@ func calcScreen(a *calcWords, t *grade.Tables) (s Sum, _ error) {
 	if err != nil {
 		return s, err
 	}
-	s.say("screen %s: ISO hole %.2f mm, exactly %.3f mm", grade.ScreenName(screen.Number),
+	s.say("screen %s: ISO hole %.2f mm, exactly %.3f mm", grading.ScreenName(screen.Number),
 		screen.IsoMm, screen.ExactMm())
 	switch {
 	case screen.Number == 0:
 		s.say("hole %.2f mm: no ISO screen has it", q.n)
-		screen = grade.Screen{Number: math.NaN(), IsoMm: q.n}
+		screen = grading.Screen{Number: math.NaN(), IsoMm: q.n}
 	case screen.IsoMm == 0:
 		s.say("screen %g: exactly %.3f mm; ISO has no such hole", q.n, screen.ExactMm())
 		screen.IsoMm = math.NaN()
 	}
 	for _, x := range sold {
 		s.note("Sold as screen %s with a hole of %.2f mm: %s. Keep the mm with the number.",
-			grade.ScreenName(x.Number), x.Mm, x.Where)
+			grading.ScreenName(x.Number), x.Mm, x.Where)
 	}
 	s.num("screen", screen.Number)
 	s.num("hole_mm", screen.IsoMm)

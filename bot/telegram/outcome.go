@@ -1,0 +1,204 @@
+package telegram
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"lotbell/state"
+	"lotbell/state/journal"
+)
+
+// maybe is why a row is given up that was sent without an answer.
+const maybe = "no answer: it may have arrived"
+
+// This file is what the sending loop makes of an answer. A row ends in one of two ways, sent or
+// given up, or it is kept for later; each is written to the journal before it counts, and what the
+// journal will not take is tried again until it does.
+
+// record notes what became of a job.
+func (s *sender) record(r result) {
+	row, at := r.row.No, s.now()
+	s.underWay.Add(-1)
+	delete(s.flying, row)
+	delete(s.busy, r.chat)
+	if r.movedTo != 0 {
+		s.follow(r.chat, r.movedTo, at)
+	}
+	var no *Refused
+	var mute *silence
+	switch {
+	case errors.As(r.err, &no):
+		s.refused(r, no, at)
+	case errors.As(r.err, &mute):
+		s.unanswered(r, mute, at)
+	default:
+		s.sent(r, at)
+	}
+}
+
+// sent follows a yes: the next part of a long text, or the row's end.
+func (s *sender) sent(r result, at state.Instant) {
+	s.well(at)
+	no := r.row.No
+	if r.part+1 < len(r.texts) {
+		s.part[no] = r.part + 1
+		delete(s.skip, no)
+		return
+	}
+	s.end(no, func() error { return s.box.Sent(no, at) })
+}
+
+// well ends the troubles that an answer disproves.
+func (s *sender) well(at state.Instant) {
+	s.bad.fails = 0
+	s.bad.over("net", at, "telegram: messages are sent again")
+	s.bad.over("token", at, "telegram: the token is taken again")
+}
+
+// refused follows a no.
+func (s *sender) refused(r result, no *Refused, at state.Instant) {
+	switch {
+	case no.Code == 429:
+		s.again(r, at, max(no.RetryAfter, time.Second))
+	case no.Code == 401 || no.Code == 404:
+		s.bad.say("token", at, "telegram: the token is not taken ("+no.Reason+
+			"); nothing is sent. Next: put the one from BotFather into LOTBELL_TELEGRAM_TOKEN")
+		s.all = hold{at, at.Add(backoff(patience * 2))}
+		s.again(r, at, 0)
+	case no.Code >= 500:
+		s.away(no, at)
+		s.again(r, at, 0)
+	case no.Code == 403 || noChat(no.Reason):
+		s.well(at)
+		s.unreachable(r, no, at)
+	default:
+		s.well(at)
+		s.bad.say("no:"+no.Reason, at, fmt.Sprintf(
+			"telegram: row %d of the outbox was refused and is set aside: %s", r.row.No, no.Reason))
+		s.giveUp(r.row, no.Reason)
+	}
+}
+
+// noChat tells a 400 that is about the chat from one about the message (Client.cpp, check_chat
+// and check_chat_access).
+func noChat(reason string) bool {
+	return strings.Contains(reason, "chat not found") || strings.Contains(reason, "user not found")
+}
+
+// unanswered follows a silence.
+func (s *sender) unanswered(r result, mute *silence, at state.Instant) {
+	s.away(mute, at)
+	if mute.written && r.row.Priority > alarm {
+		s.giveUp(r.row, maybe)
+		return
+	}
+	s.again(r, at, 0)
+}
+
+// away lets everything wait a while, longer each time. Requests that were under way together
+// count once.
+func (s *sender) away(why error, at state.Instant) {
+	if s.all.left(at) > 0 {
+		return
+	}
+	s.bad.fails++
+	s.all = hold{at, at.Add(backoff(s.bad.fails))}
+	if s.bad.fails >= patience {
+		s.bad.say("net", at, "telegram: messages cannot be sent ("+why.Error()+
+			"); they wait in the outbox. Next: look at this machine's network")
+	}
+}
+
+// again keeps a row for later, at the head of its chat.
+func (s *sender) again(r result, at state.Instant, pause time.Duration) {
+	if pause > 0 {
+		s.holds[s.home(r.row.To)] = hold{at, at.Add(pause)}
+	}
+	no, until := r.row.No, at.Add(max(pause, s.all.left(at)))
+	s.tried[no] = true
+	delete(s.skip, no)
+	s.save(func() error { return s.box.Retry(no, until) })
+}
+
+// unreachable ends a row whose chat takes no messages. The desk hears of it through the inbox,
+// before the row is gone.
+func (s *sender) unreachable(r result, no *Refused, at state.Instant) {
+	chat, row := s.home(r.row.To), r.row
+	s.o.Unreachable(address(chat).String())
+	s.o.Dropped(row, "unreachable: "+no.Reason)
+	note := noted{Chat: chat, Refuses: true, At: at}
+	s.end(row.No, func() error {
+		if err := s.note("refuses-"+strconv.FormatUint(row.No, 10), note); err != nil {
+			return err
+		}
+		return s.box.Dead(row.No, "unreachable: "+no.Reason)
+	})
+}
+
+// follow remembers that a chat has a new number and tells the desk.
+func (s *sender) follow(from, to int64, at state.Instant) {
+	for old, now := range s.moved {
+		if now == from {
+			s.moved[old] = to
+		}
+	}
+	s.moved[from] = to
+	id := fmt.Sprintf("moved-%d-%d", from, to)
+	s.save(func() error { return s.note(id, noted{Chat: from, MovedTo: to, At: at}) })
+}
+
+// note puts an update of our own into the inbox, where [Decode] reads it.
+func (s *sender) note(id string, n noted) error {
+	raw, err := json.Marshal(struct {
+		Lotbell noted `json:"lotbell"`
+	}{n})
+	if err != nil {
+		return err
+	}
+	_, err = s.box.Receive([]journal.In{{Via: Via, ID: id, Raw: raw, Got: n.At}}, nil)
+	return err
+}
+
+// giveUp ends a row that will not be sent.
+func (s *sender) giveUp(row journal.Out, reason string) {
+	s.o.Dropped(row, reason)
+	s.end(row.No, func() error { return s.box.Dead(row.No, reason) })
+}
+
+// end notes the end of a row. Until that is on disk the row is not looked at again.
+func (s *sender) end(no uint64, write func() error) {
+	s.skip[no] = true
+	s.save(func() error {
+		if err := write(); err != nil {
+			return err
+		}
+		delete(s.skip, no)
+		s.rows = slices.DeleteFunc(s.rows, func(r journal.Out) bool { return r.No == no })
+		return nil
+	})
+}
+
+// save writes to the journal, after what it would not take before.
+func (s *sender) save(write func() error) {
+	s.unsaved = append(s.unsaved, write)
+	s.settle()
+}
+
+// settle writes what is not on disk yet, in order, until the journal will not take it.
+func (s *sender) settle() {
+	for len(s.unsaved) > 0 {
+		if err := s.unsaved[0](); err != nil {
+			s.bad.say("save", s.now(), "telegram: the journal cannot be written ("+
+				s.wire.hush(err.Error())+"); after a restart some messages would be sent twice. "+
+				"Next: make room on the disk")
+			return
+		}
+		s.unsaved = s.unsaved[1:]
+	}
+	s.bad.over("save", s.now(), "telegram: the journal can be written again")
+}

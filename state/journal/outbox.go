@@ -1,0 +1,144 @@
+package journal
+
+import (
+	"encoding/json"
+
+	"lotbell/state"
+)
+
+// Out is one message to be sent. No is given by Commit. While a row is unsent, a newer one with
+// the same Via, To and non-empty Key takes its place. Instants of 0 are not given.
+type Out struct {
+	No        uint64 `json:"-"`
+	Via, To   string
+	Key       string         `json:",omitempty"`
+	Person    state.PersonID `json:",omitempty"`
+	Priority  int            `json:",omitempty"`
+	Made      state.Instant  `json:",omitempty"`
+	Expires   state.Instant  `json:",omitempty"`
+	NotBefore state.Instant  `json:",omitempty"`
+	Cause     state.Seq      `json:",omitempty"` // the event it tells of; 0: none
+	Tries     int            `json:",omitempty"` // sendings that failed
+	Body      []byte         `json:",omitempty"`
+}
+
+// Ended is an outbox row that is no longer to be sent: Sent at an instant, or Dead for a reason.
+type Ended struct {
+	Out
+	Sent state.Instant `json:",omitempty"`
+	Dead string        `json:",omitempty"`
+}
+
+// Outbox gives up to limit rows that are to be sent by a transport, in the order of No; all of
+// them with limit 0. Rows whose NotBefore has not come are among them.
+func (d *DB) Outbox(via string, limit int) ([]Out, error) {
+	var found []Out
+	err := d.each(outbox, limit, func(key, val []byte) (bool, error) {
+		r := Out{No: toNumber(key)}
+		if err := json.Unmarshal(val, &r); err != nil || r.Via != via {
+			return false, err
+		}
+		found = append(found, r)
+		return true, nil
+	})
+	return found, err
+}
+
+// Endings gives up to limit rows that were sent or given up, the newest last; all with limit 0.
+func (d *DB) Endings(limit int) ([]Ended, error) {
+	var found []Ended
+	err := d.each(ended, 0, func(key, val []byte) (bool, error) {
+		var r Ended
+		err := json.Unmarshal(val, &r)
+		r.No = toNumber(key)
+		found = append(found, r)
+		return true, err
+	})
+	if limit > 0 && len(found) > limit {
+		found = found[len(found)-limit:]
+	}
+	return found, err
+}
+
+// Sent says that a row has been sent: it leaves the outbox. A row that is no longer there, because
+// a newer one took its place meanwhile, is no error.
+func (d *DB) Sent(no uint64, at state.Instant) error {
+	return d.submit(&job{apply: func(t *txn) error {
+		return t.end(no, Ended{Sent: at})
+	}})
+}
+
+// Dead says that a row can never be sent, and why: it leaves the outbox.
+func (d *DB) Dead(no uint64, reason string) error {
+	return d.submit(&job{apply: func(t *txn) error {
+		return t.end(no, Ended{Dead: reason})
+	}})
+}
+
+// Retry says that a sending failed and when to try again. A row that is no longer there is no
+// error.
+func (d *DB) Retry(no uint64, notBefore state.Instant) error {
+	return d.submit(&job{apply: func(t *txn) error {
+		r, found, err := t.unsent(no)
+		if err != nil || !found {
+			return err
+		}
+		r.Tries, r.NotBefore = r.Tries+1, notBefore
+		return t.box(outbox).putJSON(number(no), r)
+	}})
+}
+
+// unsent is a row of the outbox.
+func (t *txn) unsent(no uint64) (Out, bool, error) {
+	r := Out{No: no}
+	val, err := t.box(outbox).read(number(no))
+	if err != nil || val == nil {
+		return r, false, err
+	}
+	return r, true, json.Unmarshal(val, &r)
+}
+
+// end moves a row from the outbox to those that have ended, without what it said.
+func (t *txn) end(no uint64, e Ended) error {
+	r, found, err := t.unsent(no)
+	if err != nil || !found {
+		return err
+	}
+	if err := t.withdraw(r); err != nil {
+		return err
+	}
+	e.Out, e.Body = r, nil
+	return t.box(ended).putJSON(number(no), e)
+}
+
+// withdraw takes a row out of the outbox and its key out of the keyed ones.
+func (t *txn) withdraw(r Out) error {
+	if r.Key != "" {
+		if err := t.box(keyed).remove(joined(r.Via, r.To, r.Key)); err != nil {
+			return err
+		}
+	}
+	return t.box(outbox).remove(number(r.No))
+}
+
+// queue puts a row into the outbox in place of an unsent one with the same key.
+func (t *txn) queue(r *Out) error {
+	t.now.out++
+	r.No = t.now.out
+	if r.Key != "" {
+		key := joined(r.Via, r.To, r.Key)
+		old, err := t.box(keyed).read(key)
+		if err != nil {
+			return err
+		}
+		if old != nil {
+			if err := t.box(outbox).remove(old); err != nil {
+				return err
+			}
+		}
+		if err := t.box(keyed).put(key, number(r.No)); err != nil {
+			return err
+		}
+	}
+	return t.box(outbox).putJSON(number(r.No), r)
+}
