@@ -13,7 +13,13 @@ func (t *turn) edited() {
 	if n, here := t.b.Lines[t.msg.From.String()+"/"+t.msg.ID]; here {
 		line, ok = n, true
 	}
+	if was, err := t.db.Words(line); ok && err == nil && was == t.msg.Text {
+		return // sent again for a change that nobody sees
+	}
 	h := Read(t.msg.Text, t.context(), t.words)
+	if h.Ask == AskMore { // what is there already is this very line
+		h.Outcome = IsTaken
+	}
 	if err != nil || !ok {
 		t.say("edit.unknown")
 		return
@@ -23,6 +29,7 @@ func (t *turn) edited() {
 		t.say("edit.unread")
 		return
 	}
+	t.b.Words[line] = t.msg.Text
 	var changed []state.Event
 	used := map[state.Seq]bool{}
 	for _, f := range ordered(h.Facts) {

@@ -91,7 +91,8 @@ func (r *Rule) ends() *Cond {
 // ended tells a call that is over from one that has lost its ground: as far as is known now, its
 // condition did not hold when it rang.
 func (b *Book) ended(m *state.Mill, k *Knowledge, c *state.Call, f *Finding) string {
-	if f.Rule.When.Truth(newView(m, b, k, c.Of, c.Rang)) == state.No {
+	_, version := m.Book() // under another book it is the limit that has changed, not the facts
+	if version == c.Book && f.Rule.When.Truth(newView(m, b, k, c.Of, c.Rang)) == state.No {
 		return state.TakenBack
 	}
 	return state.Over

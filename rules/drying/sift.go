@@ -25,6 +25,10 @@ const meters = 2
 // across its radius (Reinato and Borém 2006, Eng. Agríc. 26(2)).
 const grab = 0.75
 
+// dryMeter is one standard error of a calibrated meter in dry coffee, points. No sample stands for
+// a whole drum better than that, whatever weighs it.
+const dryMeter = 0.3
+
 // ready makes a reading ready; its work is still to come. Its first error is that of a meter which
 // is as good in wet coffee as in dry.
 func ready(x Reading) seen {
@@ -36,18 +40,15 @@ func ready(x Reading) seen {
 			sigma = math.Hypot(usual, .5)
 		}
 	}
-	s := seen{at: x.At, m: dry(x.Moisture), plain: sigma * dryMeter / usual}
+	s := seen{at: x.At, m: dry(x.Moisture), plain: dryMeter * max(1, sigma/usual)}
 	widen := 1e4 / sq(100-x.Moisture) // d(dry)/d(wet)
 	s.sigma = [meters]float64{s.plain * widen, math.Hypot(sigma, grab) * widen}
 	return s
 }
 
-// dryMeter is one standard error of a calibrated meter in dry coffee, points.
-const dryMeter = 0.3
-
 // Sifting: a miss of this many standard errors and points of wet basis is no noise.
 const (
-	farOff    = 300.0
+	farOff    = 3.0
 	farPoints = 1.0
 )
 

@@ -80,9 +80,11 @@ func TestHandTests(t *testing.T) {
 
 // A slippery test outweighs an earlier rough one, and that is said.
 func TestHandsDiffer(t *testing.T) {
-	f := filled(mass(0, 20), hand(15, Rough), hand(19, Slippery)).Forecast()
-	if f.Status != HandsDiffer || f.Early.Before(after(19)) || f.NextTest.IsZero() {
-		t.Errorf("%v from %v", f.Status, f.Early)
+	for _, rough := range []float64{15, 19} {
+		f := filled(mass(0, 20), hand(rough, Rough), hand(19, Slippery)).Forecast()
+		if f.Status != HandsDiffer || f.Early.Before(after(19)) || f.NextTest.IsZero() {
+			t.Errorf("rough at %v h, slippery at 19 h: %v from %v", rough, f.Status, f.Early)
+		}
 	}
 }
 
@@ -117,6 +119,10 @@ func TestPHOnlyShifts(t *testing.T) {
 	f := filled(mass(0, 20), pH(20, 6.5)).Forecast()
 	if f.Early != plain.Early || !f.Likely.After(plain.Likely) {
 		t.Errorf("pH 6.5 at 20 h: %v, %v", f.Early, f.Likely)
+	}
+	f = filled(mass(0, 20), pH(12.5, 3.3)).Forecast()
+	if f.Early != after(12.5) {
+		t.Errorf("pH 3.3 at 12.5 h: early %v", f.Early)
 	}
 	fresh := filled(mass(0, 20), pH(1, 5.2), pH(12, PH(5.2, 12/HoursAt20))).Forecast()
 	near(t, "pH at filling taken from the tank", fresh.Reason.PHShift, 0, 1e-9)

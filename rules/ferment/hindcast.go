@@ -6,7 +6,7 @@ import (
 )
 
 // A past tank shows how wide the windows should have been: it is forecast again as after each of
-// its temperature readings, without its hand tests and knowing only the tanks before it, and the
+// its temperature readings, its hand tests left aside and knowing only the tanks before it, and the
 // misses, in standard deviations of the forecast, stretch or narrow the windows to come until
 // their mean square is 1. That covers what the model leaves out.
 const (
@@ -30,14 +30,11 @@ func (p *Past) hindcast(s *Stay, rs []Reading, b bounds) float64 {
 	h := b.held(youngest)
 	truth, doubt := h.at(0.5), h.to.Sub(h.from).Hours()/math.Sqrt(12)
 	var sum, n float64
-	known := make([]Reading, 0, len(rs))
-	for _, r := range rs {
-		r.Hand = NotTested
-		known = append(known, r)
+	for i, r := range rs {
 		if !r.At.Before(truth) || math.IsNaN(r.Mass) && math.IsNaN(r.Ambient) {
 			continue
 		}
-		t.Readings = known
+		t.Readings = rs[:i+1]
 		sum, n = sum+t.miss(truth, doubt), n+1
 	}
 	if n == 0 {

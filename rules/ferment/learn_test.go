@@ -156,7 +156,7 @@ func TestTmin(t *testing.T) {
 func TestFading(t *testing.T) {
 	all := append(stays(evenMill(8, 23), 60), stays(evenMill(9, 36), 40)...)
 	d := Learn(all).read.lesson
-	share := d.data.mean / math.Log(36/23.1)
+	share := d.own.mean / math.Log(36/23.1)
 	if share < 0.5 || share > 0.9 {
 		t.Errorf("%.2f of the way to the new pace after 40 of 100 tanks", share)
 	}
@@ -183,9 +183,30 @@ func TestGroups(t *testing.T) {
 	}
 	near(t, "tanks alike", factor(1, 40).TankFactor, 1, 0)
 	near(t, "few stays", factor(2, 10).TankFactor, 1, 0)
+	var g groups
+	for range groupStays - 1 {
+		g.add("t2", 0.5)
+	}
+	near(t, "too few stays, however clear", g.factor("t2", 0.1), 1, 0)
+	g.add("t2", 0.5)
+	near(t, "enough", math.Log(g.factor("t2", 0.1)), 0.5/(1+1.0/groupStays), 1e-9)
 	r := factor(1.3, 60)
 	if r.TankFactor < 1.05 || r.TankFactor > 1.2 || r.ClassFactor != 1 {
 		t.Errorf("tank slower by 1.3: factor %.2f, class %.2f", r.TankFactor, r.ClassFactor)
+	}
+}
+
+// What a missing thermometer in the mass leaves open shows in the scatter of the past tanks.
+func TestOpenSource(t *testing.T) {
+	sd := func(source Source, learned float64) float64 {
+		f := Forecast{course: course{source: source}, Reason: Reason{LearnedWeight: learned}}
+		return f.sd(untaught(), believed(0, 0.1), 0)
+	}
+	for _, s := range []Source{FromAmbient, FromUsual, FromAltitude} {
+		if sd(s, 0) <= sd(FromMass, 0) {
+			t.Errorf("%v is as good as the mass", s)
+		}
+		near(t, "learned", sd(s, 1), sd(FromMass, 1), 1e-12)
 	}
 }
 
@@ -200,7 +221,7 @@ func TestWrongTests(t *testing.T) {
 			wrong[i].Tank.Readings[2+j].Hand = NotTested
 		}
 	}
-	a, b := Learn(right).read.lesson.data, Learn(wrong).read.lesson.data
+	a, b := Learn(right).read.lesson.own, Learn(wrong).read.lesson.own
 	near(t, "log of the pace", b.mean, a.mean, 0.06)
 }
 
@@ -255,16 +276,10 @@ func TestStretch(t *testing.T) {
 	tank.Past = &wide
 	near(t, "window", tank.Forecast().Reason.HalfWidth/was, m.stretch()/stretch, 1e-9)
 
-	// A hindcast does not look at the hand tests that gave the truth away.
-	s := stays(evenMill(11, 23), 1)[0]
-	c := newCourse(&s.Tank, s.heard(), 0)
-	b := s.bounds(&c, s.heard())
-	untested := append([]Reading{}, s.heard()...)
-	for i := range untested {
-		untested[i].Hand = NotTested
-	}
-	near(t, "hindcast", p.hindcast(&s, s.heard(), b), p.hindcast(&s, untested, b), 0)
-	if n := Learn([]Stay{{Tank: filled(hand(20, Slippery), hand(30, Rough))}}).clock.misses.n; n != 1 {
-		t.Errorf("%v misses by the clock from one tank", n)
-	}
+	// What the hand tests leave open is no miss.
+	miss := filled(mass(0, 20), hand(5, Rough)).miss
+	near(t, "squared miss of 40 %", miss(after(1.4*HoursAt20), 0), math.Pow(0.4/0.3122, 2), 0.02)
+	near(t, "with bounds ten hours apart", miss(after(1.4*HoursAt20), 10), 0, 0)
+	one := Stay{Tank: filled(hand(20, Slippery), hand(30, Rough))}
+	near(t, "misses by the clock", Learn([]Stay{one}).clock.misses.n, 1, 0)
 }

@@ -4,11 +4,11 @@ import "math"
 
 // lesson is what a tally teaches, ready for a forecast.
 type lesson struct {
-	data        belief  // of the log of hours/published hours, by the data alone, at mean
+	own         belief  // of the log of hours/published hours, by the tanks alone, at mean
 	scatter     float64 // relative sd between tanks alike
 	tmin        float64
 	tminLearned bool
-	mean        float64 // °C of the past tanks, at which data is stated
+	mean        float64 // °C of the past tanks, at which own is stated
 	stays       int
 }
 
@@ -47,16 +47,16 @@ func (t *tally) learn() lesson {
 	if l.tminLearned {
 		l.tmin = p.tmin.mean()
 	}
-	// The wide belief that went in is taken out again, to leave the data alone.
-	l.data.weight = max(1/p.pace.variance()-1/p.wide.variance(), 0)
-	if l.data.weight > 0 {
-		l.data.mean = p.pace.mean() / p.pace.variance() / l.data.weight
+	// The wide belief that went in is taken out again, to leave what the tanks say.
+	l.own.weight = max(1/p.pace.variance()-1/p.wide.variance(), 0)
+	if l.own.weight > 0 {
+		l.own.mean = p.pace.mean() / p.pace.variance() / l.own.weight
 	}
 	return l
 }
 
-// posterior is what a wide belief about the pace and the likelihood leave of pace, scatter and Tmin;
-// wide is the pace by that belief alone.
+// posterior is what a wide belief about the pace and the likelihood leave of pace, scatter and
+// Tmin; wide is the pace by that belief alone.
 type posterior struct{ pace, scatter, tmin, wide weighted }
 
 // weighted are moments of values with weights.

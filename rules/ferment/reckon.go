@@ -46,7 +46,7 @@ func thermometer(rs []Reading) bool {
 func (t *Tank) about() float64 {
 	basis := t.Site.basis()
 	clock := t.Past.taught(false).lesson
-	return pooled(t.Site.prior(basis), t.Site.habit(basis, clock), clock.data).hours(math.NaN())
+	return pooled(t.Site.prior(basis), t.Site.habit(basis, clock), clock.own).hours(math.NaN())
 }
 
 // weigh pools the published pace, the mill's habit and its past, and gives the spread of the
@@ -56,16 +56,16 @@ func (f *Forecast) weigh(t *Tank, past *tally) spread {
 	r.Source, r.Tmin, r.TminLearned, r.PastStays = c.source, l.tmin, l.tminLearned, l.stays
 	r.Scatter = l.scatter
 	prior, habit := t.Site.prior(c.source), t.Site.habit(c.source, l)
-	all := pooled(prior, habit, l.data)
+	all := pooled(prior, habit, l.own)
 	at := math.NaN()
 	if c.source.read() {
 		at = l.mean
 	}
 	r.At = at
 	r.Prior, r.Usual = prior.hours(at), habit.hours(at)
-	r.Learned, r.Used = l.data.hours(at), all.hours(at)
+	r.Learned, r.Used = l.own.hours(at), all.hours(at)
 	r.PriorWeight = prior.weight / all.weight
-	r.UsualWeight, r.LearnedWeight = habit.weight/all.weight, l.data.weight/all.weight
+	r.UsualWeight, r.LearnedWeight = habit.weight/all.weight, l.own.weight/all.weight
 	centre := math.Exp(all.mean)
 	if c.source.read() {
 		centre *= math.Exp(shift(l.mean, l.tmin))

@@ -191,7 +191,8 @@ func TestSeasons(t *testing.T) {
 			early.season(someMill(seed), seed, lead, 0, 3)
 			late.season(someMill(seed), seed, lead, 10, 50)
 		}
-		for name, c := range map[string]contest{"first 3": early, "10 to 50": late} {
+		for i, c := range []contest{early, late} {
+			name := []string{"first 3", "10 to 50"}[i]
 			e, fixed, line := median(c.ours.errors), median(c.fixed), median(c.line)
 			t.Logf("%2.0f h before, tanks %s: n %4d held %.2f error %.1f h width %4.1f h | "+
 				"fixed %.1f line %.1f", lead, name, c.ours.n, c.ours.cover(), e,

@@ -65,6 +65,7 @@ func TestPublishedHours(t *testing.T) {
 		{"sorted, centre 10 °C above (Peñuela 2010: 16.3 h)", 21 + 0.274*10, 16.3, 1},
 		{"sorted, as computed by hand", 21 + 0.274*10, 16.4, 0.1},
 		{"longest run at 15 °C was 39 h (Cenicafé, Castillo), an upper bound", 15, 39, 2.2},
+		{"24 to 48 h at a cool site (common practice, no source)", 16, 36, 12},
 		{"36 h in the coolest of Ethiopia (Coffee Atlas 2019)", 16, 36, 0.2},
 		{"12 h in the warmest of Ethiopia", 28, 12, 0.3},
 	} {

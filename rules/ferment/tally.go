@@ -83,7 +83,7 @@ func (t *tally) add(tank *Tank, bs []bounds, celsius float64) {
 // shrunk as far as its bounds leave it open.
 func (t *tally) difference(bs []bounds) float64 {
 	i := nearest(t.lesson.tmin, len(bs))
-	b := pooled(t.lesson.data, believed(0, unknownSD))
+	b := pooled(t.lesson.own, believed(0, unknownSD))
 	centre := math.Exp(b.mean + shift(t.lesson.mean, tmins[i]))
 	middle, doubt := bs[i].between()
 	scatter := t.lesson.scatter * t.lesson.scatter

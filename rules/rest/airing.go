@@ -16,15 +16,15 @@ const (
 type Cause int8
 
 const (
-	NoCause     Cause = iota
-	WouldDry          // towards the band from above
-	WouldWet          // away from the band, upwards
-	WouldOver         // drier than the band
-	WouldRaise        // towards the band from below
-	WouldCool         // same moisture, cooler coffee
-	WouldWarm         // same moisture, warmer coffee
-	WouldSweat        // the air's dew point is at or above the coffee's temperature
-	WithinError       // the air's equilibrium is no further off than the isotherm's error
+	NoCause     Cause = iota // of an unknown effect
+	WouldDry                 // towards the band from above
+	WouldWet                 // away from the band, upwards
+	WouldOver                // drier than the band
+	WouldRaise               // towards the band from below
+	WouldCool                // same moisture, cooler coffee
+	WouldWarm                // same moisture, warmer coffee
+	WouldSweat               // the air's dew point is at or above the coffee's temperature
+	WithinError              // the air's equilibrium is no further off than the isotherm's error
 )
 
 // String is a word for tables and tests.

@@ -4,7 +4,7 @@
 //
 // # Equations
 //
-// Equilibrium moisture of parchment, % d.b., at temperature T in °C and relative humidity h, 0 to 1:
+// Equilibrium moisture of parchment, % d.b., at temperature T in °C and relative humidity h (0-1):
 //
 //	Me = (p1·h + p2·h² + p3·h³) · exp[(q1·h + q2·h² + q3·h³)·T]
 //

@@ -3,6 +3,7 @@ package journal
 import (
 	"bufio"
 	"bytes"
+	"encoding/binary"
 	"errors"
 	"fmt"
 	"io"
@@ -239,5 +240,62 @@ func TestLostWrites(t *testing.T) {
 	}
 	if seen < 100 {
 		t.Errorf("only %d of these were seen", seen)
+	}
+}
+
+// TestEachFault makes one fault of each kind that a walk looks for and wants it called by name.
+func TestEachFault(t *testing.T) {
+	d, path := fresh(t), filepath.Join(t.TempDir(), "mill.db")
+	fillBoxes(t, d, 1000)
+	must(t, d.Commit(&Batch{Handled: []uint64{2}})) // leaves a free page
+	must(t, d.Backup(path))
+	good, err := os.ReadFile(path)
+	must(t, err)
+	f, err := os.Open(path)
+	must(t, err)
+	h, err := newestHead(path, f)
+	must(t, err)
+	w := newWalk(f, h)
+	all, err := w.buckets()
+	must(t, err)
+	root := all["events"].root()
+	var leaves []uint64
+	must(t, w.leaves(all["events"], func(id uint64, _ []pair) error {
+		leaves = append(leaves, id)
+		return nil
+	}))
+	must(t, f.Close())
+	u := binary.NativeEndian
+	at := func(b []byte, id uint64) []byte { return b[int(id)*h.size:][:h.size] }
+	for name, c := range map[string]struct {
+		fault func(b []byte)
+		want  string
+	}{
+		"loop":      {func(b []byte) { u.PutUint64(at(b, root)[pageHead+8:], root) }, "used twice"},
+		"shared":    {func(b []byte) { u.PutUint64(at(b, root)[pageHead+8:], leaves[1]) }, "out of order"},
+		"outside":   {func(b []byte) { u.PutUint64(at(b, root)[pageHead+8:], h.pages) }, "outside the file"},
+		"head":      {func(b []byte) { u.PutUint64(at(b, root)[pageHead+8:], 1) }, "outside the file"},
+		"kind":      {func(b []byte) { u.PutUint16(at(b, root)[8:], isFreelist) }, "neither branch nor"},
+		"overlap":   {func(b []byte) { u.PutUint32(at(b, leaves[0])[12:], 1<<7) }, "past the end"},
+		"none left": {func(b []byte) { u.PutUint16(at(b, leaves[3])[10:], 0) }, "says it has 0 pairs"},
+		"one less":  {func(b []byte) { at(b, leaves[3])[10]-- }, "not in its place"},
+		"no child":  {func(b []byte) { u.PutUint16(at(b, root)[10:], 0) }, "says it has 0 children"},
+		"moved":     {func(b []byte) { at(b, root)[pageHead+elemSize]++ }, "not in its place"},
+		"nested":    {func(b []byte) { at(b, leaves[3])[pageHead] = isBucket }, "not a record"},
+		"free used": {func(b []byte) { u.PutUint64(at(b, h.free)[pageHead:], root) }, "calls page"},
+		"no free":   {func(b []byte) { at(b, h.free)[10]-- }, "neither used nor free"},
+		"many free": {func(b []byte) { u.PutUint16(at(b, h.free)[10:], 999) }, "has 999 free pages"},
+		"huge":      {func(b []byte) { u.PutUint16(at(b, h.free)[10:], 0xffff) }, "free pages"},
+	} {
+		bad := bytes.Clone(good)
+		c.fault(bad)
+		must(t, os.WriteFile(path, bad, 0o600))
+		_, err := Verify(path)
+		if err == nil || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%s: %v, want %q", name, err, c.want)
+		}
+		if _, err := loadQuiet(path); err == nil {
+			t.Errorf("%s: loaded all the same", name)
+		}
 	}
 }

@@ -86,24 +86,26 @@ func (d *DB) group(first *job) []*job {
 	return jobs
 }
 
-// finish writes jobs in one transaction. If that fails each is tried alone, in order, so that a
-// bad one fails alone.
+// finish writes jobs in one transaction. If one of them could not be applied each is tried alone,
+// in order, so that the bad one fails alone.
 func (d *DB) finish(jobs []*job) {
-	err := d.commit(jobs)
+	applied, err := d.commit(jobs)
 	for _, j := range jobs {
-		if err != nil && len(jobs) > 1 {
-			j.done <- d.commit([]*job{j})
+		if !applied && len(jobs) > 1 {
+			_, err := d.commit([]*job{j})
+			j.done <- err
 			continue
 		}
 		j.done <- err
 	}
 }
 
-// commit writes jobs in one transaction. After a failure the standing is read from the file anew:
-// a commit that broke off at its very end may be there after all.
-func (d *DB) commit(jobs []*job) error {
+// commit writes jobs in one transaction. If all could be applied and yet it failed, the fault is
+// the disk's and trying again is not for us to decide: the standing is then read from the file
+// anew, because a commit that broke off at its very end may be there after all.
+func (d *DB) commit(jobs []*job) (applied bool, err error) {
 	now := d.standing
-	err := guard(d.path, func() error {
+	err = guard(d.path, func() error {
 		return d.bolt.Update(func(tx *bbolt.Tx) error {
 			t := &txn{path: d.path, bolt: tx, now: &now}
 			for _, j := range jobs {
@@ -111,6 +113,7 @@ func (d *DB) commit(jobs []*job) error {
 					return err
 				}
 			}
+			applied = true
 			return putAbout(tx, "standing", now.encode())
 		})
 	})
@@ -120,7 +123,7 @@ func (d *DB) commit(jobs []*job) error {
 			return d.bolt.View(func(tx *bbolt.Tx) error { return readStanding(d.path, tx, &now) })
 		})
 		if again != nil {
-			return again
+			return applied, again
 		}
 	}
 	d.standing = now
@@ -130,5 +133,5 @@ func (d *DB) commit(jobs []*job) error {
 			j.after()
 		}
 	}
-	return err
+	return applied, err
 }
