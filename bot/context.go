@@ -5,10 +5,29 @@ import (
 	"lotbell/state"
 )
 
-// context is what is known when the message in hand is read.
+// context is what is known when the message in hand is read. What it says of the mill is kept
+// until an event changes the mill.
 func (t *turn) context() Context {
-	c := Context{At: t.msg.At, Zone: t.mill.Zone(), Lang: t.lang(),
-		Measures: map[string]map[string]float64{}}
+	if t.known == nil {
+		t.known = t.millContext()
+	}
+	c := *t.known
+	c.At, c.Lang = t.msg.At, t.lang()
+	if t.person == nil {
+		return c
+	}
+	c.Posts = t.person.Posts
+	c.Decides = t.person.Is(state.Manager) || t.person.Is(state.Deputy) || t.person.Is(state.Lead)
+	c.Asked = t.pendingAt(t.msg.From).Asked
+	for _, call := range t.callsFor(t.person.ID) {
+		c.Calls = append(c.Calls, call.Number)
+	}
+	return c
+}
+
+// millContext is the part of a context that is the same for everybody.
+func (t *turn) millContext() *Context {
+	c := &Context{Zone: t.mill.Zone(), Measures: map[string]map[string]float64{}}
 	for _, p := range t.mill.Places() {
 		c.Places = append(c.Places, t.placeView(p))
 	}
@@ -20,15 +39,6 @@ func (t *turn) context() Context {
 			c.Measures[k[0]] = map[string]float64{}
 		}
 		c.Measures[k[0]][k[1]] = g.Kg()
-	}
-	if t.person == nil {
-		return c
-	}
-	c.Posts = t.person.Posts
-	c.Decides = t.person.Is(state.Manager) || t.person.Is(state.Deputy) || t.person.Is(state.Lead)
-	c.Asked = t.pendingAt(t.msg.From).Asked
-	for _, call := range t.callsFor(t.person.ID) {
-		c.Calls = append(c.Calls, call.Number)
 	}
 	for _, card := range t.cards {
 		c.People = append(c.People, card.Name)

@@ -234,7 +234,8 @@ type turn struct {
 	lines  []string      // the answer so far
 	keys   [][]string    // the keyboard that goes with it
 	wrote  map[state.PersonID]bool
-	failed bool // the last strict command could not be done
+	known  *Context // of the mill as it stands; nil: to be made
+	failed bool     // the last strict command could not be done
 	pend   map[string]*pending
 }
 
@@ -253,6 +254,7 @@ func (t *turn) event(at state.Instant, by state.PersonID, msg state.Seq, b state
 		e.Msg = e.Seq
 	}
 	t.b.Events = append(t.b.Events, e)
+	t.known = nil
 	t.touched = append(t.touched, t.mill.Apply(e)...)
 	if a, ok := b.(state.Adopt); ok {
 		if book, err := rules.Parse(a.Text); err == nil {

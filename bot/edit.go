@@ -29,6 +29,7 @@ func (t *turn) edited() {
 		t.say("edit.unread")
 		return
 	}
+	t.line = line // what is said now belongs to the line as it was
 	t.b.Words[line] = t.msg.Text
 	var changed []state.Event
 	used := map[state.Seq]bool{}

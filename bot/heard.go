@@ -120,6 +120,11 @@ const (
 	SaysHold    = "hold"     // the lot here, or Lot, is not to be moved
 	SaysProcess = "process"  // Word: washed, honey or natural
 	SaysSample  = "sample"   // a buyer's answer: Word approved or rejected, Said the reason
+	SaysNot     = "not"      // looked at and not so, or not done: Word is the mark or act denied
+	SaysTrouble = "trouble"  // something no rule knows, for the manager: Word leak, animals, fire
+	SaysUnknown = "unknown"  // the answer to a question: not known
+	SaysBy      = "supplier" // the answer to "who brought it": Word
+	SaysFuel    = "fuel"     // fuel left: Value in Unit, Word wood or husk
 )
 
 // Heard is what was understood from a line. The facts of an asked or refused line are what a "yes"

@@ -9,7 +9,7 @@ import (
 )
 
 // longestLine is how many letters of a line are read: more is no line of the floor.
-const longestLine = 600
+const longestLine = 1000
 
 // reader is one reading of one line. Its passes join neighbours into items that say more; then the
 // items are parted by places into clauses, and the clauses become facts.
@@ -25,6 +25,7 @@ type reader struct {
 	backwards bool   // words stand behind their figures
 	looked    int    // unknown words compared with the vocabulary
 	last      []int  // the places of the clause before
+	lastMark  string // its mark
 	h         Heard
 	open      []Fact // not taken before the question is answered
 	must, no  bool   // the question must be answered; the line is refused
@@ -89,6 +90,7 @@ func (r *reader) line(line string) {
 // winning.
 func (r *reader) understand() {
 	r.pass(r.numberRule)
+	r.pass(r.quarterRule)
 	r.classes = r.countClasses()
 	r.pairs()
 	r.pass(r.placeRule)
@@ -136,6 +138,11 @@ func (r *reader) tooLong(folded string) Heard {
 func (r *reader) add(f Fact) *Fact {
 	if f.At == 0 {
 		f.At = r.c.At
+	}
+	for i := range r.h.Facts {
+		if g := &r.h.Facts[i]; !f.Has && g.What == f.What && g.Place == f.Place && g.To == f.To {
+			return g // said twice in one line
+		}
 	}
 	if f.What == state.Help {
 		r.h.Facts = append([]Fact{f}, r.h.Facts...)

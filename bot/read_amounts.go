@@ -96,6 +96,13 @@ func (r *reader) measureFirst(before *item, at []item) (item, int) {
 	if len(at) < 2 {
 		return item{}, 0
 	}
+	if at[0].kind == isFigure && at[1].says(words.Weigh, "") &&
+		(len(at) == 2 || at[2].kind != isFigure) { // "2.950 bruto tara 1"
+		to := at[0]
+		to.kind = isWeigh
+		to.name, _ = at[1].of(words.Weigh)
+		return to, 2
+	}
 	if name, ok := at[0].of(words.Weigh); ok {
 		n := r.toFigure(at, 1)
 		if n < 0 {

@@ -2,6 +2,7 @@ package bot
 
 import (
 	"strconv"
+	"strings"
 
 	"lotbell/bot/words"
 	"lotbell/state"
@@ -13,6 +14,9 @@ func (r *reader) answer() bool {
 	a := r.c.Asked
 	if a == nil {
 		return false
+	}
+	if r.answerOpen(a) {
+		return true
 	}
 	var only *item
 	for i := range r.items {
@@ -41,10 +45,94 @@ func (r *reader) answer() bool {
 	return r.answerWord(a, only)
 }
 
+// answerOpen reads answers in free words: when fruit was picked, who brought it, a hand-over that
+// was received, a hand test that is "not yet".
+func (r *reader) answerOpen(a *Asked) bool {
+	if r.lone0(words.Talk, SaysUnknown) {
+		r.add(Fact{Place: a.Place, What: SaysUnknown})
+		return true
+	}
+	switch a.What {
+	case SaysPicked:
+		for i := range r.items {
+			if x := &r.items[i]; x.kind == isTime {
+				f := Fact{Place: a.Place, What: SaysPicked, At: x.at.at, Told: true}
+				if x.at.vague {
+					f.doubt("time", 0.7, AskTime)
+				}
+				r.add(f)
+				return true
+			}
+		}
+	case AskKind:
+		if len(r.items) > 0 && !r.hasPlaces() && !r.says(words.Mark, "") {
+			r.add(Fact{Place: a.Place, What: SaysBy, Word: strings.Join(r.texts, " ")})
+			r.unknowns = 0
+			return true
+		}
+	case "hand-over":
+		for _, word := range [...]string{"received", SaysOk, SaysYes} {
+			if r.lone0(words.Talk, word) {
+				r.add(Fact{What: SaysOn})
+				return true
+			}
+		}
+	case AskHand:
+		p := r.byName(a.Place)
+		if p >= 0 && r.notYet(p) {
+			f := Fact{Place: a.Place, What: state.Slippery}
+			f.doubt("what", 0.8, AskHand)
+			r.add(f)
+			return true
+		}
+	}
+	return false
+}
+
+// lone0 says that a line is one word of a section, with small words at most.
+func (r *reader) lone0(in words.Section, name string) bool {
+	found := false
+	for i := range r.items {
+		x := &r.items[i]
+		switch {
+		case x.says(in, name):
+			found = true
+		case x.kind != isStop && x.kind != isKind && !x.says(words.Join, ""):
+			return false
+		}
+	}
+	return found
+}
+
+// notYet says that a line is "not yet" or "still not", perhaps with the place asked about.
+func (r *reader) notYet(p int) bool {
+	still, not := false, false
+	for i := range r.items {
+		x := &r.items[i]
+		switch {
+		case x.kind == isPlace && len(x.ps) == 1 && x.ps[0] == p, x.kind == isStop:
+		case x.says(words.Join, "still"):
+			still = true
+		case x.says(words.Join, "not") || x.says(words.Talk, SaysNo):
+			not = true
+			still = still || len(x.text) > 4
+		default:
+			return false
+		}
+	}
+	return still && not
+}
+
 // answerFigure gives a bare figure to the question that asked for it.
 func (r *reader) answerFigure(a *Asked, x *item) bool {
 	p := r.byName(a.Place)
 	if q, ok := state.QuantityOf(a.What); ok && x.kind == isFigure && p >= 0 {
+		if what, _ := bareAt(&r.c.Places[p], x.fig); what != "" && what != q.Name && x.unit == "" {
+			f := Fact{Place: a.Place, What: what, Has: true} // 56 is no moisture of a drum
+			f.doubt("what", 0.8, AskWhat)
+			r.measure(f, p, x.fig, x.unit)
+			return true
+		}
 		r.measure(Fact{Place: a.Place, What: q.Name, Has: true}, p, x.fig, x.unit)
 		return true
 	}
@@ -58,8 +146,12 @@ func (r *reader) answerFigure(a *Asked, x *item) bool {
 		}
 		for i, f := range a.Facts {
 			if i == 0 {
+				y := *x
+				if y.unit == "" && f.Unit != "kg" {
+					y.unit, y.name = f.Unit, f.Unit
+				}
 				f.Has, f.Doubt = true, nil
-				r.kilos(&f, x, large(x.fig))
+				r.kilos(&f, &y, large(x.fig))
 			}
 			r.add(f)
 		}
@@ -72,7 +164,15 @@ func (r *reader) answerFigure(a *Asked, x *item) bool {
 		r.whichCall(&f)
 		r.add(f)
 		return true
-	case AskFigure, AskLine, AskMore, Confirm:
+	case AskFigure, Confirm:
+		if len(a.Facts) > 0 && p >= 0 {
+			if q, ok := state.QuantityOf(a.Facts[0].What); ok {
+				r.measure(Fact{Place: a.Place, What: q.Name, Has: true}, p, x.fig, x.unit)
+				return true
+			}
+		}
+		fallthrough
+	case AskLine, AskMore:
 		if x.kind == isFigure && x.fig.whole() && x.fig.v < 20 && a.What == Confirm {
 			return false
 		}

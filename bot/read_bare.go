@@ -87,7 +87,7 @@ func bareAt(v *PlaceView, g figure) (what string, sure float64) {
 		switch {
 		case n >= 10 && n <= 45:
 			return state.MassC, 0.9
-		case n >= 2.5 && n < 8 && g.digits > 0:
+		case n >= 2.5 && n < 8 && g.digits > 0 && v.Holds:
 			return state.PH, 0.9
 		case n > 45 && n <= 110 && v.Dial == "F":
 			return state.MassC, 0.9
@@ -141,7 +141,17 @@ func (r *reader) bareOdd(c *clause, x *item, v *PlaceView) {
 			r.add(f)
 			return
 		}
+		if n.v > v.Capacity && v.Capacity > 0 && n.v/10 <= v.Capacity && n.v >= 450 {
+			r.unpointed(x, v)
+			return
+		}
 	case state.Drum, state.Predryer:
+		if n.v >= 400 && x.fig.clock < 0 && (v.Capacity == 0 || n.v <= v.Capacity*1.2) && n.v > 999 {
+			r.ask(AskSure, show(x.fig), "")
+			r.leave(Fact{Place: v.Name, What: state.ActUnload, Value: n.v, Has: true, Unit: "kg",
+				Product: "dry"})
+			return
+		}
 		if n.v > 150 && n.v < 1000 || n.v > 110 && v.Dial == "C" {
 			r.unpointed(x, v)
 			return
@@ -164,6 +174,12 @@ func (r *reader) bareOdd(c *clause, x *item, v *PlaceView) {
 func (r *reader) unpointed(x *item, v *PlaceView) {
 	g := figure{v: round(x.fig.v/10, 1), digits: 1, clock: -1}
 	what, _ := bareAt(v, g)
+	if v.Kind == state.Tank {
+		r.refuse(AskFigure, show(x.fig), strconv.FormatFloat(g.v, 'f', -1, 64))
+		r.leave(Fact{Place: v.Name, What: state.ActAdd, Value: g.v, Has: true, Unit: "kg",
+			Product: "pulped"})
+		return
+	}
 	if what == "" {
 		r.refuse(AskFigure, show(x.fig), "")
 		return

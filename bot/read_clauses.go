@@ -11,9 +11,12 @@ type clause struct {
 	from   []int
 	to     []int
 	except []int // "not p3"
+	but    bool  // they were excepted: "all but p3"
+	inside []int // of the plain ones, those said with "in"
 	parts  []item
 	asks   bool // a question mark
 	guess  []Doubt
+	lot    state.LotID
 	near   string // a place that was nearly named
 	about  string
 	verbal int // index of the first part that came after the last place
@@ -41,8 +44,10 @@ func (r *reader) clauses() []clause {
 	var done []clause
 	var now clause
 	verbFirst, soft := false, false
+	asked := len(r.items) > 1 && r.items[0].says(words.Join, "asks")
 	finish := func() {
 		if !now.empty() {
+			now.asks = now.asks || asked
 			done = append(done, now)
 		}
 		now = clause{}
@@ -91,10 +96,14 @@ func (c *clause) place(x *item) {
 		c.from = append(c.from, x.ps...)
 	case 't':
 		c.to = append(c.to, x.ps...)
-	case 'n':
+	case 'n', 'x':
 		c.except = append(c.except, x.ps...)
+		c.but = c.but || x.role == 'x'
 	default:
 		c.places = append(c.places, x.ps...)
+		if x.in {
+			c.inside = append(c.inside, x.ps...)
+		}
 	}
 	if x.near != "" {
 		c.near, c.about = x.near, x.text
@@ -106,6 +115,13 @@ func (c *clause) place(x *item) {
 
 // opens says whether a further place begins a clause of its own.
 func (c *clause) opens(r *reader, x *item, soft bool) bool {
+	if x.role == 't' && len(c.to) > 0 {
+		for i := c.verbal; i < len(c.parts); i++ {
+			if c.parts[i].says(words.Class, "") {
+				return true // "primera al 1 segunda al 2"
+			}
+		}
+	}
 	if x.role != 0 || len(c.places) == 0 {
 		return false
 	}
@@ -120,6 +136,9 @@ func (c *clause) opens(r *reader, x *item, soft bool) bool {
 			said = true
 		case isMark, isOrder, isReading, isClass, isAmount, isFigure:
 			said = true
+		case isWord:
+			said = said || p.says(words.Class, "") || p.says(words.Talk, "ready") ||
+				p.says(words.Join, "still") || p.says(words.Talk, "holds")
 		}
 	}
 	return said || r.shifting // else "c1 t3 primera 14"
@@ -152,7 +171,7 @@ func (c *clause) release(verbFirst, soft bool) []item {
 	kept := 0
 	for i := range c.parts[:cut] {
 		if k := c.parts[i].kind; k == isMark || k == isAct || k == isOrder || k == isReading ||
-			k == isFigure {
+			k == isFigure || c.parts[i].says(words.Class, "") {
 			kept++
 		}
 	}
@@ -179,6 +198,16 @@ func (c *clause) mark(name string) *item {
 // kindWord is a kind of place said without a number in a clause, and the item.
 func (c *clause) kindWord() *item {
 	return c.has(isKind)
+}
+
+// kindSaid says that a clause speaks of a kind of place.
+func (c *clause) kindSaid(kind string) bool {
+	for i := range c.parts {
+		if c.parts[i].kind == isKind && c.parts[i].name == kind {
+			return true
+		}
+	}
+	return false
 }
 
 // says tells whether a left-over word of the clause may mean a program word.

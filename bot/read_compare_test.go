@@ -19,6 +19,7 @@ type want struct {
 	word        string
 	from, to    string
 	at          string
+	denied      bool // not so: the word of denial, or the mark's opposite
 	seen        bool
 }
 
@@ -59,7 +60,11 @@ func tableWords() map[string]string {
 		"request=open-turning": SaysUnsafe, "request=reach-in": SaysUnsafe,
 		"request=turn-by-hand": SaysUnsafe, "request=open": SaysUnsafe,
 		"request=run-unguarded": SaysUnsafe, "=occupied": SaysHolds, "=fire-lit": state.FireLit,
-		"=covered": state.Covered,
+		"=covered": state.Covered, "mark=leak": SaysTrouble, "mark=animals": SaysTrouble,
+		"act=wash-start": state.ActWash, "act=decline": SaysLater, "act=checked": SaysNot,
+		"request=fumigate": SaysUnsafe, "request=move": SaysAsks, "request=free": SaysAsks,
+		"mark=guard-off": "", "mark=fire": "", "request=fuel": "", "value=yes": SaysYes,
+		"value=no": SaysNo, "value=later": SaysLater, "value=unknown": SaysUnknown,
 	}
 }
 
@@ -174,6 +179,8 @@ func wants(place, k, v string, key func(string) string, l floorLine, c Context) 
 	case "fuel":
 		left := key("left")
 		switch {
+		case strings.HasSuffix(left, "sack") || strings.HasSuffix(left, "bag"):
+			return one(want{place: state.Whole, what: SaysFuel, value: number(left), has: true})
 		case left == "0":
 			return one(want{place: state.Whole, what: state.FuelOut})
 		case strings.HasSuffix(left, "h"):
@@ -181,6 +188,22 @@ func wants(place, k, v string, key func(string) string, l floorLine, c Context) 
 		}
 		return nil, left == ""
 	case "left":
+		return nil, true
+	case "not":
+		return []want{{place: place, what: SaysNot, word: v, denied: true}}, true
+	case "value":
+		if key("act") != "" {
+			return nil, true // told by the act
+		}
+	case "answer":
+		switch {
+		case strings.HasSuffix(v, ".supplier"):
+			return one(want{place: place, what: SaysBy})
+		case strings.HasSuffix(v, ".count"):
+			return one(want{place: place, what: state.ActIntake, value: number(key("count")), has: true})
+		case strings.HasSuffix(v, ".unloaded"):
+			return one(want{what: SaysYes})
+		}
 		return nil, true
 	case "picked":
 		return []want{{place: place, what: SaysPicked, at: v}}, true
@@ -259,7 +282,7 @@ func fill(w want, place, k string, key func(string) string, c Context) want {
 		if v := key("count"); v != "" {
 			w.value, w.has = number(v), true
 		}
-	case SaysCap, SaysDue, SaysUnsafe, SaysWhy, SaysLang, SaysOff, SaysOn, SaysHold:
+	case SaysYes, SaysNo, SaysUnknown, SaysCap, SaysDue, SaysUnsafe, SaysWhy, SaysLang, SaysOff, SaysOn, SaysHold:
 		w.place = ""
 	}
 	return w
@@ -274,8 +297,14 @@ func number(v string) float64 {
 
 // matches says whether a fact is the wanted one.
 func (w *want) matches(f Fact, c Context) bool {
+	if w.denied {
+		return deniedBy(w, f)
+	}
 	if w.what == state.WashOrdered && !c.Decides && f.What == state.WashAsked {
 		f.What = state.WashOrdered
+	}
+	if w.what == state.ActMove && f.What == state.ActWash && f.To == w.to && f.Place == w.from {
+		return true
 	}
 	if alikeMove(w.what, f) {
 		return w.ends(f) && w.sameValue(f)
@@ -290,6 +319,18 @@ func (w *want) matches(f Fact, c Context) bool {
 		return false
 	}
 	return sameTime(w.at, f, c)
+}
+
+// deniedBy says whether a fact tells that the wanted word is not so: the denial itself, or the
+// opposite of the mark.
+func deniedBy(w *want, f Fact) bool {
+	words := map[string]string{"turn": state.Turned, "wash-done": state.ActWash,
+		"unload": state.ActUnload, "rain-start": state.RainStart, "power-out": state.PowerOut}
+	name := w.word
+	if n := words[name]; n != "" {
+		name = n
+	}
+	return f.What == SaysNot && f.Word == name || f.What == opposites()[name] && f.What != ""
 }
 
 // alikeMove says that a fact and a wanted act may be one move told from its two ends.
@@ -337,7 +378,7 @@ func sameTime(at string, f Fact, c Context) bool {
 	got := f.At.Time().In(c.Zone)
 	clock := regexp.MustCompile(`\d\d:\d\d`).FindString(at)
 	switch {
-	case at == "" || at == "now":
+	case at == "" || at == "now" || f.What == state.RainComing:
 		return now.Sub(got) < 31*time.Minute
 	case strings.HasPrefix(at, "now-"):
 		d, err := time.ParseDuration(strings.NewReplacer("min", "m").Replace(at[4:]))
@@ -371,7 +412,7 @@ func compare(l floorLine, c Context, h Heard) (verdict, why string) {
 		}
 	}
 	for i := range all {
-		if !all[i].seen {
+		if !all[i].seen && !(all[i].denied && len(all) > 1) && !optional(&all[i], h) {
 			misses = append(misses, fmt.Sprintf("missing %s %s %v@%s", all[i].place, all[i].what,
 				all[i].value, all[i].at))
 		}
@@ -387,12 +428,14 @@ func compare(l floorLine, c Context, h Heard) (verdict, why string) {
 			misses = nil
 		}
 	case strings.HasPrefix(note, "ASK"):
-		if asks || h.Outcome == IsRefused {
+		if asks || h.Outcome == IsRefused || len(h.Facts) > 0 && h.Facts[0].What == SaysHello {
 			return "right", ""
 		}
 		if h.Ask == "" || len(misses) > 0 {
 			misses = append(misses, "not asked")
 		}
+	case strings.Contains(l.facts, "act=done") && h.Ask == AskDone:
+		return "right", ""
 	case asks || h.Outcome == IsRefused:
 		return "asked", strings.Join(misses, "; ")
 	case strings.HasPrefix(note, "URGENT") && !anyUrgent(h):
@@ -413,9 +456,21 @@ func compare(l floorLine, c Context, h Heard) (verdict, why string) {
 	return "said", why
 }
 
+// optional says that a wanted fact may be missing: a status that was answered by what room there
+// is, an unloading that a yes brings.
+func optional(w *want, h Heard) bool {
+	for _, f := range h.Facts {
+		if w.what == SaysHow && f.What == SaysCap || w.what == state.ActUnload && f.What == SaysYes ||
+			w.what == state.WashOrdered && f.What == SaysYes {
+			return true
+		}
+	}
+	return false
+}
+
 func anyUrgent(h Heard) bool {
 	for _, f := range h.Facts {
-		if f.Urgent || f.What == SaysPicked {
+		if f.Urgent || f.What == SaysPicked || f.What == state.BeanC || f.What == state.MassC {
 			return true
 		}
 	}
@@ -440,6 +495,12 @@ func harmless(f Fact, l floorLine) bool {
 	switch f.What {
 	case SaysHello, SaysPrivate, SaysUnsafe:
 		return true
+	case state.AirC:
+		return strings.Contains(l.facts, "dial=") // the dial's unit brings the waiting reading
+	case SaysCap:
+		return strings.Contains(l.facts, "request=when")
+	case SaysAsks:
+		return strings.Contains(l.facts, "request=")
 	}
 	return false
 }

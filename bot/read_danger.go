@@ -1,7 +1,8 @@
 package bot
 
 import (
-	"lotbell/bot/words"
+	"strings"
+
 	"lotbell/state"
 )
 
@@ -13,7 +14,7 @@ func (r *reader) unsafe() bool {
 		x := &r.items[i]
 		switch x.kind {
 		case isDanger:
-			if x.name != "pay" && wish == "" && !x.not {
+			if x.name != "pay" && x.name != "gossip" && wish == "" && !x.not && r.perilous(x) {
 				wish = x.name
 			}
 		case isPlace:
@@ -37,6 +38,26 @@ func (r *reader) unsafe() bool {
 	return true
 }
 
+// perilous says that a word for a dangerous wish is meant so: only what turns is opened in danger.
+func (r *reader) perilous(x *item) bool {
+	if x.name != "open" || strings.Contains(x.text, " ") {
+		return true
+	}
+	for i := range r.items {
+		k := state.Kind("")
+		switch y := &r.items[i]; y.kind {
+		case isPlace:
+			k = r.c.Places[y.ps[0]].Kind
+		case isKind:
+			k = state.Kind(y.name)
+		}
+		if k == state.Drum || k == state.Predryer || k == state.Pulper {
+			return true
+		}
+	}
+	return false
+}
+
 // entersGoods says that what enters is fruit, not a person: "enter 30 cajuelas".
 func (r *reader) entersGoods() bool {
 	for i := range r.items {
@@ -47,26 +68,23 @@ func (r *reader) entersGoods() bool {
 	return false
 }
 
-// private turns down what is not kept here: pay. A line that says something of coffee too is read.
+// private turns down what is not kept here: pay, talk about people. A line that says something of coffee too is read.
 func (r *reader) private() bool {
-	pay := false
+	what := ""
 	for i := range r.items {
 		x := &r.items[i]
-		if x.kind == isDanger && x.name == "pay" {
-			pay = true
+		if x.kind == isDanger && (x.name == "pay" || x.name == "gossip") {
+			what = x.name
 		}
-		if k := x.kind; k == isPlace || k == isMark || k == isReading || k == isAmount ||
+		if k := x.kind; k == isPlace || k == isMark && x.near == "" || k == isReading || k == isAmount ||
 			k == isAct || k == isOrder {
 			return false
 		}
 	}
-	if !pay {
+	if what == "" {
 		return false
 	}
-	r.add(Fact{What: SaysPrivate, Word: "pay"})
+	r.add(Fact{What: SaysPrivate, Word: what})
 	r.refuse(SaysPrivate, "", "")
 	return true
 }
-
-// help is heard anywhere in a line; the clauses note it like any mark of the mill.
-func (r *reader) help() bool { return r.says(words.Mark, state.Help) }

@@ -74,7 +74,7 @@ func (r *reader) decide() {
 	urgent, asks, guess := false, false, false
 	for i := range r.h.Facts {
 		f := &r.h.Facts[i]
-		urgent = urgent || f.Urgent && (ofMill(f.What) || f.What == state.Smoke)
+		urgent = urgent || r.hedge == "" && f.Urgent && (ofMill(f.What) || f.What == state.Smoke)
 		guess = guess || len(f.Doubt) > 0
 		switch f.What {
 		case state.WashAsked, state.OutAsked, SaysAsks, SaysCap:
@@ -115,11 +115,13 @@ func (r *reader) leave(f Fact) {
 func (r *reader) doubtWords() {
 	statement := false
 	for i := range r.h.Facts {
-		if tells(r.h.Facts[i].What) && r.h.Facts[i].What != state.Help {
-			statement = true
+		switch what := r.h.Facts[i].What; what {
+		case state.Help, state.WashOrdered, state.OutOrdered, state.WashRefused:
+		default:
+			statement = statement || tells(what)
 		}
 	}
-	if statement && r.hedge != "" {
+	if statement && r.hedge != "" && !r.safeGuess() {
 		r.ask(AskSure, "", "")
 	}
 	lost := r.unknowns + r.dropped
@@ -135,6 +137,19 @@ func (r *reader) doubtWords() {
 			f.doubt("words", 1-float64(lost)/float64(lost+r.content), AskSure)
 		}
 	}
+}
+
+// safeGuess says that a line with "I think" in it tells only that a tank is slippery still: the
+// guess is the safe side, and is said back.
+func (r *reader) safeGuess() bool {
+	for i := range r.h.Facts {
+		f := &r.h.Facts[i]
+		if f.What != state.Slippery || r.hedge != "think" {
+			return false
+		}
+		f.doubt("what", 0.6, AskHand)
+	}
+	return true
 }
 
 // tells says that a fact is a mark or an act: something that a "nearly" or "tomorrow" undoes.

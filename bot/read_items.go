@@ -169,7 +169,9 @@ func (r *reader) unknown(text string) {
 				if onlyFiller(is) {
 					return
 				}
-				x.kind, x.is, x.near = isWord, is, near
+				if is[0].In != words.Time && is[0].In != words.Join && is[0].In != words.Number {
+					x.kind, x.is, x.near = isWord, is, near
+				}
 			}
 		}
 	}

@@ -34,6 +34,9 @@ func (r *reader) markRule(before *item, at []item) (item, int) {
 		to.kind = isDanger
 		to.name, _ = x.of(words.Danger)
 		return to, n + 1
+	case x.says(words.Talk, SaysUnknown) && len(r.items) < 4,
+		x.says(words.Talk, "") && x.says(words.Act, "") && !r.atIntake():
+		return item{}, 0
 	case x.says(words.Hedge, "") && !not:
 		to.kind = isHedge
 		to.name, _ = x.of(words.Hedge)
@@ -60,6 +63,16 @@ func (r *reader) markRule(before *item, at []item) (item, int) {
 	return item{}, 0
 }
 
+// atIntake says that the sender works where fruit comes in, or that the line speaks of it.
+func (r *reader) atIntake() bool {
+	for i := range r.items {
+		if x := &r.items[i]; x.kind == isPlace && r.c.Places[x.ps[0]].Kind == state.Intake {
+			return true
+		}
+	}
+	return len(r.c.Posts) > 0 && r.c.Posts[0] == state.Intake
+}
+
 // roomy says that coffee waits for room at a kind of place.
 func roomy(kind string) bool {
 	switch state.Kind(kind) {
@@ -83,6 +96,10 @@ func (r *reader) lowers(at []item) bool {
 func (r *reader) mark(to item, at []item, n int) (item, int) {
 	to.kind = isMark
 	n++
+	if to.name == state.Full && n < len(at) && at[n].says(words.Join, "to") {
+		to.both = true // "full up to the second line"
+		return to, n + 1
+	}
 	if to.name == state.Full && n < len(at) && (at[n].says(words.Join, "from") ||
 		at[n].says(words.Mark, state.Foam)) { // "full of foam"
 		return item{kind: isSkipped}, n
@@ -248,7 +265,7 @@ func urgent(mark string) bool {
 	case state.Help, state.Smell, state.Mould, state.Smoke, state.Overflow, state.Insects,
 		state.Warm, state.Stopped, state.NotClean, state.Mistake, state.FireLow, state.RainStart,
 		state.RainComing, state.PowerOut, state.WaterOut, state.FuelOut, state.Rewetted,
-		state.Uncovered:
+		state.Uncovered, state.Cracked:
 		return true
 	}
 	return false

@@ -25,7 +25,9 @@ func (r *reader) act(c *clause) {
 	}
 	switch {
 	case x.not:
-		r.ask(AskSure, x.text, "")
+		for _, p := range c.places {
+			r.deny(x.name, p)
+		}
 		return
 	case x.name == state.ActWash && (c.detail("broom") != "" || c.says(words.State, "empty")):
 		for _, p := range c.places { // the tank itself was washed
@@ -43,44 +45,104 @@ func (r *reader) act(c *clause) {
 }
 
 // verb is the act of a clause: the first that is no order and can be meant; nil when there is
-// none. "full" with kilograms is a load too.
+// none. "full" with kilograms is a load too, and so is a bare weight in a tank; a place "to"
+// another, or an amount of one "from" another, needs no verb.
 func (r *reader) verb(c *clause) *item {
 	for i := range c.parts {
 		x := &c.parts[i]
 		switch {
-		case x.kind == isOrder && x.both && c.evidence():
+		case x.kind == isOrder && x.both && r.happened(c, x):
 			x.kind = isAct
 			return x
 		case x.kind == isMark && x.name == state.Turned && c.travels() && len(c.to) > 0:
 			return &item{kind: isAct, name: state.ActMove, text: x.text}
 		case x.kind == isMark && x.name == state.Full && r.kind(c) == state.Tank && c.mass(r) != nil:
 			return &item{kind: isAct, name: state.ActAdd, text: x.text}
-		case x.kind != isAct:
-		case x.name == state.ActIntake && r.kind(c) != state.Intake:
-		case x.name == state.ActMove && len(c.from)+len(c.to) == 0 && !c.manyKinds(r) && !c.kindTo():
-		case x.name == state.ActAdd && c.mass(r) == nil && len(c.from) == 0 &&
-			(r.kind(c) != state.Tank || len(c.parts) > 1):
-		default:
+		case x.kind == isAct && r.meant(c, x):
 			return x
 		}
 	}
-	if m := c.has(isAmount); m != nil && r.kind(c) == state.Tank && len(c.parts) == 1 {
-		return &item{kind: isAct, name: state.ActAdd, text: m.text, unit: "guess"}
+	guess := &item{kind: isAct, name: state.ActMove, unit: "guess"}
+	ends := len(c.places) > 0 && (len(c.to) > 0 || c.kindTo() && !c.says(words.Talk, "ready") ||
+		len(c.from) > 0 && c.has(isAmount) != nil)
+	switch m := c.has(isAmount); {
+	case c.has(isMark) != nil || c.has(isOrder) != nil || c.asks || c.has(isClass) != nil:
+		return nil
+	case ends:
+		return guess
+	case r.kind(c) == state.Patio && c.says(words.Class, "") && c.has(isReading) == nil &&
+		m == nil && r.count(state.Channel) == 1:
+		c.from = append(c.from, r.firstOf(state.Channel))
+		guess.name = state.ActSpread
+		return guess
+	case m != nil && r.kind(c) == state.Tank && len(c.parts) == 1:
+		guess.name = state.ActAdd
+		return guess
 	}
 	return nil
+}
+
+// meant says that a word for an act tells of coffee that moved, at such a place and with such
+// words beside it.
+func (r *reader) meant(c *clause, x *item) bool {
+	switch x.name {
+	case state.ActIntake:
+		return r.kind(c) == state.Intake
+	case state.ActMove:
+		return len(c.from)+len(c.to) > 0 || c.manyKinds(r) || c.kindTo() || len(c.inside) > 0 &&
+			r.kind(c) == state.Tank
+	case state.ActAdd:
+		return c.mass(r) != nil || len(c.from) > 0 || r.kind(c) == state.Tank && len(c.parts) == 1
+	case state.ActUnload: // "baje la d2 a 55": less heat
+		return x.not || c.has(isAmount) != nil || c.has(isReading) != nil || !r.onlyAir(c)
+	}
+	return true
+}
+
+// onlyAir says that the one bare figure of a clause is the air of a drum.
+func (r *reader) onlyAir(c *clause) bool {
+	x := c.has(isFigure)
+	if x == nil || c.subject() < 0 {
+		return false
+	}
+	what, _ := bareAt(&r.c.Places[c.subject()], x.fig)
+	return what == state.AirC
+}
+
+// happened says that a word which may be an order or an act is the act: figures, another end or a
+// past time stand beside it; or, for words that are rather the past, the speaker does not decide.
+func (r *reader) happened(c *clause, x *item) bool {
+	if x.not || c.asks {
+		return false
+	}
+	figures := c.has(isAmount) != nil || c.has(isReading) != nil || c.has(isFigure) != nil
+	switch {
+	case x.name == "move":
+		return !r.c.Decides || c.past() || c.has(isAmount) != nil
+	case r.c.Decides:
+		return c.has(isAmount) != nil || c.past()
+	case x.name == "wash" && x.says2(words.Act):
+		return true
+	case x.name == "unload" && r.onlyAir(c) && c.has(isAmount) == nil && c.has(isReading) == nil:
+		return false
+	}
+	return figures || c.past() || len(c.to) > 0
+}
+
+// says2 tells whether the word an item was made of had a meaning in a section.
+func (x *item) says2(in words.Section) bool {
+	for i := range x.is {
+		if x.is[i].In == in {
+			return true
+		}
+	}
+	return false
 }
 
 // kindTo says that a clause names a kind of place to go to, without a number.
 func (c *clause) kindTo() bool {
 	k := c.kindWord()
 	return k != nil && k.role != 0
-}
-
-// evidence says that a word which may be an order or an act is the act: figures, another end or a
-// past time stand beside it.
-func (c *clause) evidence() bool {
-	return c.has(isAmount) != nil || c.has(isReading) != nil && !c.asks ||
-		c.has(isFigure) != nil && !c.asks || c.past() || len(c.to) > 0
 }
 
 // mass is the amount of a clause: one with its unit, or the first bare figure that can be
@@ -106,8 +168,10 @@ func (r *reader) ends(c *clause, act string) move {
 	for i, p := range c.places {
 		home := oneOf(r.c.Places[p].Kind, fits(act))
 		switch {
-		case act == state.ActMove && len(m.to) == 0 && (len(c.from) > 0 || i > 0 &&
-			!r.alike(p, c.places[0])):
+		case act == state.ActMove && among(p, c.inside) && len(c.places) > 1:
+			m.to = append(m.to, p)
+		case act == state.ActMove && len(m.to) == 0 && len(c.inside) == 0 && (len(c.from) > 0 || i > 0 &&
+			!r.alike(p, c.places[0])), act == state.ActMove && len(c.places) == 1 && len(c.inside) > 0:
 			m.to = append(m.to, p)
 		case act == state.ActMove:
 			m.from = append(m.from, p)
@@ -128,10 +192,20 @@ func (r *reader) ends(c *clause, act string) move {
 		m.from = append(m.from, r.firstOf(state.Kind(k.name)))
 	}
 	if act == state.ActMove && len(m.from) > 0 && len(m.to) > 0 && len(c.from)+len(c.to) == 0 &&
+		len(c.inside) == 0 &&
 		r.order2(m.from[0]) > r.order2(m.to[0]) {
 		m.from, m.to = m.to, m.from // along the way of the coffee
 	}
 	return m
+}
+
+func among(p int, ps []int) bool {
+	for _, x := range ps {
+		if x == p {
+			return true
+		}
+	}
+	return false
 }
 
 // kindsAt are the kinds of some places.

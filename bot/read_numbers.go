@@ -135,6 +135,8 @@ func spoken(at []item) (total, used int) {
 			total, current, room = max(current, 1)*1000, 0, 1000
 		case n == 100 && current > 1 && current < 100 && total == 0:
 			current, room = current*100, 100
+		case current == 10 && j > i && n > 5 && n < 10: // "diez y ocho"
+			current, room = current+n, 1
 		case n < room && n < 1000 && !(i > 0 && n == 0):
 			current += n
 			room = roomAfter(n)

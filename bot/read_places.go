@@ -137,17 +137,20 @@ func (r *reader) numbersAfter(at []item) (item, int) {
 			k = post
 		}
 	}
-	n := 1
-	for n < len(at) && (at[n].kind == isFigure || at[n].stops(",") || at[n].says(words.Join, "and")) {
-		if at[n].kind == isFigure {
-			p := r.numbered(k, int(at[n].fig.v))
-			if !at[n].fig.whole() || p < 0 || n+1 < len(at) && (at[n+1].says(words.Unit, "") ||
-				at[n+1].says(words.Measure, "")) {
-				return item{}, 0
-			}
-			at[n] = item{kind: isPlace, text: at[n].text, ps: []int{p}}
+	end := 1
+	for end < len(at) && (at[end].kind == isFigure || at[end].stops(",") ||
+		at[end].says(words.Join, "and")) {
+		if at[end].kind == isFigure && (!at[end].fig.whole() ||
+			r.numbered(k, int(at[end].fig.v)) < 0 || end+1 < len(at) &&
+			(at[end+1].says(words.Unit, "") || at[end+1].says(words.Measure, ""))) {
+			return item{}, 0
 		}
-		n++
+		end++
+	}
+	for i := range at[:end] {
+		if x := &at[i]; x.kind == isFigure {
+			*x = item{kind: isPlace, text: x.text, ps: []int{r.numbered(k, int(x.fig.v))}}
+		}
 	}
 	return at[0], 1
 }
@@ -355,7 +358,7 @@ func (r *reader) roleRule(before *item, at []item) (item, int) {
 		case at[n].says(words.Join, "to"):
 			role = 't'
 		case at[n].says(words.Join, "but"):
-			role = 'n'
+			role = 'x'
 		case at[n].says(words.Join, "not") || at[n].says(words.Talk, "no"):
 			role = 'n'
 		case at[n].says(words.Join, "in"):
@@ -369,7 +372,7 @@ func (r *reader) roleRule(before *item, at []item) (item, int) {
 	if n == 0 || n == len(at) || at[n].kind != isPlace && at[n].kind != isKind {
 		return item{}, 0
 	}
-	if at[n].kind == isKind && role == 'n' {
+	if at[n].kind == isKind && (role == 'n' || role == 'x') {
 		return item{}, 0
 	}
 	to := at[n]

@@ -43,12 +43,24 @@ const (
 func (r *reader) readings(c *clause) {
 	method := ""
 	for i := range c.parts {
-		if m, ok := c.parts[i].of(words.Method); ok {
+		x := &c.parts[i]
+		if m, ok := x.of(words.Method); ok {
+			if method != "" && method != m || c.kindSaid("meter") {
+				r.ask(AskWhat, x.text, "") // two methods compared
+				return
+			}
 			method = m
+		}
+		if x.says(words.Quantity, "") && !x.says(words.Class, "") && c.subject() >= 0 && !c.asks {
+			r.ask(AskWhat, x.text, "") // the word is there, its figure is not
 		}
 	}
 	for i := range c.parts {
 		x := &c.parts[i]
+		if x.kind == isClass && x.word == "floats" && r.kind(c) == state.Intake {
+			r.measure(Fact{Place: r.place(c.subject()), What: state.FloatPct, Has: true},
+				c.subject(), x.fig, "%")
+		}
 		if x.kind != isReading {
 			continue
 		}
@@ -70,8 +82,12 @@ func (r *reader) readings(c *clause) {
 			f.doubt("what", 0.8, AskNear)
 			r.wonder(nil, AskNear, x.text, 0.8)
 		}
-		if x.both {
-			f.doubt("what", 0.8, AskWhat)
+		if x.both { // "humo 18": a phone's "hum", or smoke
+			r.ask(AskWhat, x.text, "", state.Moisture, state.Smoke)
+			r.leave(Fact{Place: f.Place, What: state.Smoke, Urgent: true})
+			f.Value, f.Digits, f.Unit = x.fig.v, x.fig.digits, "%"
+			r.leave(f)
+			continue
 		}
 		r.measure(f, p, x.fig, x.unit)
 	}
@@ -126,6 +142,9 @@ func (r *reader) measure(f Fact, p int, g figure, unit string) {
 		return
 	case f.Value < low || f.Value > high:
 		f.doubt("what", 0.5, AskFigure)
+		r.ask(AskFigure, show(g), "")
+		r.leave(f)
+		return
 	}
 	f.Urgent = f.Urgent || f.What == state.AirC && f.Value >= hotAir
 	r.add(f)

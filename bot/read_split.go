@@ -100,7 +100,9 @@ func (r *reader) receipt(c *clause) {
 	if !r.net(&f, c) {
 		r.load(&f, c)
 	}
-	if f.Has {
+	if reject != nil && !f.Has {
+		f.Has = false
+	} else if f.Has {
 		n := r.add(f)
 		if n.Word == "" {
 			r.wonder(n, AskKind, "", 0.9)
@@ -113,12 +115,6 @@ func (r *reader) receipt(c *clause) {
 		g := Fact{Place: r.place(p), What: SaysReject, Has: true}
 		r.kilos(&g, reject, reject.fig)
 		r.add(g)
-	}
-	for i := range c.parts {
-		x := &c.parts[i]
-		if x.kind == isClass && x.word == "floats" {
-			r.measure(Fact{Place: r.place(p), What: state.FloatPct, Has: true}, p, x.fig, "%")
-		}
 	}
 }
 

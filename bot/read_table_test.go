@@ -145,6 +145,9 @@ func floorPosts(l floorLine) []state.Kind {
 func floorAsked(key string) *Asked {
 	place, what, ok := strings.Cut(key, ".")
 	if !ok {
+		if key == "hand-over" {
+			return &Asked{What: key}
+		}
 		return nil
 	}
 	a := &Asked{Place: place}

@@ -17,6 +17,13 @@ func (r *reader) thumb(text, folded string) bool {
 		return false
 	}
 	about := strings.TrimSpace(text)
+	if strings.ContainsAny(text, "👍👌") && len(r.c.Calls) == 1 && r.c.Asked == nil {
+		f := Fact{What: SaysOk, Value: float64(r.c.Calls[0]), Has: true}
+		f.doubt("what", 0.7, AskCall)
+		r.add(f)
+		r.decide()
+		return true
+	}
 	if len(about) > 16 {
 		about = ""
 	}
@@ -44,6 +51,8 @@ func (r *reader) talk() bool {
 	switch {
 	case r.lone():
 		return true
+	case r.passesOn():
+		return true
 	case r.hasPlaces():
 		return r.aboutPlace(x)
 	case x.says(words.Talk, SaysOk) || x.says(words.Talk, SaysLater):
@@ -57,10 +66,24 @@ func (r *reader) talk() bool {
 		return r.corrects()
 	case x.says(words.Talk, SaysWhy):
 		return r.whyCall()
+	case r.doneWith():
+		return true
 	case r.sample():
 		return true
 	}
 	return false
+}
+
+// passesOn reads "que vaya otro": the call goes to the next at once.
+func (r *reader) passesOn() bool {
+	if len(r.c.Calls) == 0 || !r.says(words.Talk, "other") {
+		return false
+	}
+	f := Fact{What: SaysLater, Word: "other"}
+	r.unknowns = 0
+	r.whichCall(&f)
+	r.add(f)
+	return true
 }
 
 // hasPlaces says that a line names a place.
@@ -87,8 +110,24 @@ func (r *reader) aboutPlace(x *item) bool {
 		r.add(Fact{What: SaysUndo})
 		r.ask(AskUndo, "", "")
 		return true
-	case x.says(words.Talk, SaysCorrect), x.says(words.Talk, SaysNo) && len(r.items) <= 5:
+	case x.says(words.Talk, SaysCorrect) && len(r.items) <= 6 && r.meantOther(),
+		x.says(words.Talk, SaysNo) && len(r.items) <= 5 && r.meantOther():
 		return r.corrects()
+	}
+	return false
+}
+
+// meantOther says that a word of correction is followed by what is right: a figure or a place,
+// not by a statement of its own.
+func (r *reader) meantOther() bool {
+	for i := 1; i < len(r.items); i++ {
+		x := &r.items[i]
+		switch {
+		case x.kind == isFigure, x.kind == isPlace, x.kind == isReading, x.kind == isAmount:
+			return !r.items[len(r.items)-1].stops("?")
+		case x.kind != isStop && !x.says(words.Join, "") && !x.says(words.Talk, SaysCorrect):
+			return false
+		}
 	}
 	return false
 }
@@ -118,7 +157,14 @@ func (r *reader) say(word string) bool {
 	switch word {
 	case SaysOk:
 		return r.takes(&r.items[0])
-	case SaysYes, SaysNo, SaysWhy, SaysDue, SaysMill, SaysHelpMe, SaysAgain, SaysHello:
+	case SaysYes, SaysNo:
+		return r.yesNo(word)
+	case SaysUnknown:
+		if r.c.Asked == nil {
+			return false
+		}
+		r.add(Fact{Place: r.c.Asked.Place, What: word})
+	case SaysWhy, SaysDue, SaysMill, SaysHelpMe, SaysAgain, SaysHello:
 		r.add(Fact{What: word})
 	case SaysUndo:
 		r.add(Fact{What: word})
@@ -127,7 +173,7 @@ func (r *reader) say(word string) bool {
 		return r.takes(&r.items[0])
 	case "lang-es", "lang-en", "lang-pt":
 		r.add(Fact{What: SaysLang, Word: word[len("lang-"):]})
-	case "done", "thumb", "received":
+	case "done", "thumb", "received", "ready":
 		r.ask(AskDone, r.items[0].text, "", r.calls()...)
 	case SaysHow:
 		r.add(Fact{What: SaysMill})
@@ -141,6 +187,29 @@ func (r *reader) say(word string) bool {
 	return true
 }
 
+// yesNo takes a bare yes or no where the last question can be answered so; else it is asked what
+// is meant, never guessed.
+func (r *reader) yesNo(word string) bool {
+	a := r.c.Asked
+	if a == nil {
+		r.ask(AskAgain, word, "")
+		return true
+	}
+	switch a.What {
+	case AskHand:
+		r.ask(AskHand, a.Place, "", state.Slippery, state.Rough)
+	case AskWhat, AskPlace, AskKg, AskCall, AskKind, "kg", SaysPicked:
+		r.ask(a.What, word, "")
+	default:
+		if _, quantity := state.QuantityOf(a.What); quantity {
+			r.ask(AskAgain, word, "")
+			return true
+		}
+		r.add(Fact{Place: a.Place, What: word})
+	}
+	return true
+}
+
 // takes reads "ok 14" and "later 14 20m". A bare ok takes a call only when exactly one stands.
 func (r *reader) takes(x *item) bool {
 	f := Fact{What: SaysOk}
@@ -150,9 +219,12 @@ func (r *reader) takes(x *item) bool {
 	for i := 1; i < len(r.items); i++ {
 		switch y := &r.items[i]; y.kind {
 		case isFigure:
-			if !f.Has && y.fig.whole() && y.fig.v >= 1 && y.fig.v <= 999 {
+			switch {
+			case f.What == SaysLater && !r.stands(y.fig.v) && len(r.c.Calls) > 0:
+				f.Said = strconv.Itoa(int(y.fig.v)) + " min"
+			case !f.Has && y.fig.whole() && y.fig.v >= 1 && y.fig.v <= 999:
 				f.Value, f.Has = y.fig.v, true
-			} else {
+			default:
 				return false
 			}
 		case isSpan:
@@ -170,11 +242,21 @@ func (r *reader) takes(x *item) bool {
 	if r.c.Asked != nil && r.c.Asked.What == Confirm && len(r.c.Calls) == 0 && !f.Has &&
 		f.What == SaysOk {
 		f.What = SaysYes
-	} else {
+	} else if f.What != SaysLater || r.c.Asked == nil || len(r.c.Calls) > 0 {
 		r.whichCall(&f)
 	}
 	r.add(f)
 	return true
+}
+
+// stands says that a call of this number stands for the sender.
+func (r *reader) stands(number float64) bool {
+	for _, n := range r.c.Calls {
+		if float64(n) == number {
+			return true
+		}
+	}
+	return false
 }
 
 // whichCall finds the call that an ok or a later is about, or asks.
@@ -185,12 +267,9 @@ func (r *reader) whichCall(f *Fact) {
 		f.Value, f.Has = float64(r.c.Calls[0]), true
 	case !f.Has && n > 1:
 		r.ask(AskCall, "", "", r.calls()...)
-	case f.Has && n > 0:
-		for _, c := range r.c.Calls {
-			if f.Value == float64(c) {
-				return
-			}
-		}
+	case !f.Has:
+		r.ask(AskCall, "", "")
+	case n > 0 && !r.stands(f.Value):
 		r.ask(AskCall, strconv.Itoa(int(f.Value)), "", r.calls()...)
 	}
 }
@@ -199,8 +278,12 @@ func (r *reader) whichCall(f *Fact) {
 func (r *reader) corrects() bool {
 	f := Fact{What: SaysCorrect}
 	for i := range r.items {
+		denied := i > 1 && (r.items[i-1].says(words.Join, "not") || r.items[i-1].says(words.Talk, SaysNo))
 		switch y := &r.items[i]; y.kind {
 		case isFigure, isAmount, isReading:
+			if denied {
+				continue // "480 not 4800"
+			}
 			if f.Has {
 				return false
 			}
@@ -209,7 +292,9 @@ func (r *reader) corrects() bool {
 				f.Word = y.name
 			}
 		case isPlace:
-			f.Place = r.place(y.ps[len(y.ps)-1]) // "no era t3 era t4"
+			if y.role != 'n' || f.Place == "" && i < 2 { // "no era t3 era t4", "era t4 no t3"
+				f.Place = r.place(y.ps[len(y.ps)-1])
+			}
 		case isMark, isAct, isOrder, isDanger, isClass:
 			return false
 		}
@@ -221,6 +306,20 @@ func (r *reader) corrects() bool {
 	f.doubt("what", 0.9, AskLine)
 	r.add(f)
 	return true
+}
+
+// doneWith reads "31 done": done is never taken for the end of a call, it is asked what was done.
+func (r *reader) doneWith() bool {
+	if !r.says(words.Talk, "done") {
+		return false
+	}
+	for i := range r.items {
+		if x := &r.items[i]; x.kind == isFigure && r.stands(x.fig.v) {
+			r.ask(AskDone, show(x.fig), "", r.calls()...)
+			return true
+		}
+	}
+	return false
 }
 
 // whyCall reads "why 14".
@@ -239,11 +338,16 @@ func (r *reader) whyCall() bool {
 // says is read as well.
 func (r *reader) shift() {
 	kept := r.items[:0]
+	post := len(r.c.Posts) > 0 && r.c.Posts[0] == state.Intake
 	for _, x := range r.items {
 		switch {
+		case x.says(words.Act, "") && post:
+			kept = append(kept, x)
 		case x.says(words.Talk, SaysOn):
 			r.shifting = true
 			r.add(Fact{What: SaysOn})
+		case x.says(words.Talk, "absent"):
+			r.add(Fact{What: SaysOff, Word: "absent", Urgent: true})
 		case x.says(words.Talk, SaysOff):
 			r.shifting = true
 			r.add(Fact{What: SaysOff})
@@ -276,8 +380,9 @@ func (r *reader) sample() bool {
 			f.Word = "approved"
 		case x.says(words.Talk, "rejected"):
 			f.Word = "rejected"
-		case x.says(words.Talk, "lot") && i+1 < len(r.items) && r.items[i+1].kind == isFigure:
-			f.Lot = state.LotID(r.items[i+1].fig.v)
+		case x.kind == isFigure && (i > 0 && r.items[i-1].says(words.Talk, "lot") || f.Lot == 0 &&
+			len(r.c.Posts) > 0 && r.c.Posts[0] == state.Lab && x.fig.v >= 100):
+			f.Lot = state.LotID(x.fig.v)
 		case x.kind == isWord && x.says(words.Detail, ""):
 			f.Said = x.text
 		case x.says(words.Talk, "cups") && i > 0 && r.items[i-1].kind == isFigure:

@@ -142,8 +142,8 @@ type said struct {
 // clockRule reads clock times and parts of days: "a las 5y10", "0510", "ayer tarde", "at 2 pm".
 func (r *reader) clockRule(before *item, at []item) (item, int) {
 	s, n := said{hour: -1}, 0
-	if len(at) > 1 && at[0].says(words.Join, "to") && at[1].says(words.Time, "night") {
-		return item{kind: isSkipped}, 2 // "no wood for the night" tells no time
+	if n := forTheNight(at); n > 0 {
+		return item{kind: isSkipped}, n
 	}
 	for n < len(at) {
 		used := r.clockWord(&s, before, at[n:], n)
@@ -156,6 +156,34 @@ func (r *reader) clockRule(before *item, at []item) (item, int) {
 		return item{}, 0
 	}
 	if s.hour < 0 && s.part == "am" || s.part == "pm" && s.hour < 0 {
+		return item{}, 0
+	}
+	return item{kind: isTime, text: textOf(at[:n]), at: r.moment(s)}, n
+}
+
+// forTheNight says how many items "for the night" are, which tell no time; 0 for none.
+func forTheNight(at []item) int {
+	if !at[0].says(words.Join, "to") {
+		return 0
+	}
+	n := 1
+	if n < len(at) && at[n].says(words.Join, "the") {
+		n++
+	}
+	if n < len(at) && at[n].says(words.Time, "night") {
+		return n + 1
+	}
+	return 0
+}
+
+// quarterRule reads "quarter to six" before its hour is taken for a place.
+func (r *reader) quarterRule(before *item, at []item) (item, int) {
+	if !at[0].says(words.Time, "quarter") {
+		return item{}, 0
+	}
+	s := said{hour: -1}
+	n := r.beforeHour(&s, at)
+	if n == 0 {
 		return item{}, 0
 	}
 	return item{kind: isTime, text: textOf(at[:n]), at: r.moment(s)}, n
@@ -202,6 +230,9 @@ func (r *reader) clockWord(s *said, before *item, at []item, n int) int {
 		if f.clock >= 0 && (f.sure || s.dated || s.part == "night" && f.ints > 2) || s.dated && s.part != "" && f.whole() && f.v < 25 {
 			return hourOf(s, at, "")
 		}
+		if hourAndMinutes(at) && r.verbal() {
+			return hourOf(s, at, "")
+		}
 		if f.whole() && f.v >= 1 && f.v <= 12 && len(at) > 1 && (at[1].says(words.Time, "am") ||
 			at[1].says(words.Time, "pm")) {
 			return hourOf(s, at, "")
@@ -229,6 +260,14 @@ func (s *said) day0(name string) bool {
 		return false
 	}
 	return true
+}
+
+// hourAndMinutes reads "5 y 20" as a time: an hour, and minutes of two digits.
+func hourAndMinutes(at []item) bool {
+	return len(at) > 2 && at[0].fig.whole() && at[0].fig.v < 13 && len(at[0].fig.raw) < 3 &&
+		at[0].fig.raw != "" && at[1].says(words.Join, "and") && at[2].kind == isFigure &&
+		at[2].fig.whole() && len(at[2].fig.raw) == 2 && at[2].fig.v < 60 &&
+		(len(at) == 3 || at[3].kind != isFigure && !at[3].says(words.Unit, ""))
 }
 
 // weak says that a word for "at" may as well stand before a measured figure: a whole number after

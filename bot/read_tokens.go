@@ -70,7 +70,8 @@ func runEnd(line string) int {
 			if c != '.' && c != ',' && c != ':' || i+1 >= len(line) || !isDigit(line[i+1]) {
 				break
 			}
-			if i > 0 && !isDigit(line[i-1]) && line[i-1] != 'o' {
+			if i > 0 && !isDigit(line[i-1]) && line[i-1] != 'o' && (line[i-1] != 'l' || i < 2 ||
+				!isDigit(line[i-2])) {
 				break
 			}
 		}
@@ -142,7 +143,7 @@ func figureEnd(run string) int {
 		switch c := run[i]; {
 		case isDigit(c), c == '.', c == ',', c == ':':
 		case c == 'o' && (i+1 == len(run) || strings.IndexByte("0123456789o.,kcf%", run[i+1]) >= 0):
-		case c == 'l' && i+1 < len(run) && isDigit(run[i+1]):
+		case c == 'l' && i+1 < len(run) && (isDigit(run[i+1]) || run[i+1] == '.' || run[i+1] == ','):
 		default:
 			return i
 		}

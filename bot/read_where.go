@@ -15,6 +15,12 @@ func (r *reader) where(c *clause) bool {
 	if len(c.places) > 0 || !r.needsPlace(c) {
 		return true
 	}
+	if c.lot != 0 {
+		if c.places = r.all(state.Lab); len(c.places) != 1 {
+			c.places = nil
+		}
+		return true
+	}
 	if len(c.except) > 0 && len(c.from)+len(c.to) == 0 {
 		return true
 	}
@@ -59,7 +65,16 @@ func (r *reader) needsPlace(c *clause) bool {
 			if !ofMill(x.name) {
 				return true
 			}
-		case isAct, isClass, isAmount, isWeigh, isFigure:
+		case isWord:
+			if x.says(words.Class, "") || x.says(words.Detail, "leak") ||
+				x.says(words.Detail, "animals") {
+				return true
+			}
+		case isAmount:
+			if c.detail("wood", "husk") == "" || c.named() {
+				return true
+			}
+		case isAct, isClass, isWeigh, isFigure:
 			return true
 		case isReading:
 			if x.name != state.FuelH {

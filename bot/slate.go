@@ -113,8 +113,11 @@ func (d *Desk) Slate(lang string, at state.Instant) []string {
 	t.msg = &Message{Lang: lang, At: at}
 	var free []string
 	for _, p := range t.mill.Places() {
-		if p.Kind == state.Air || p.Kind == state.Lab || p.Kind == state.Meter {
-			continue
+		switch p.Kind {
+		case state.Air, state.Lab, state.Meter, state.Intake, state.Pulper:
+			if len(t.mill.StaysAt(p.Name)) == 0 {
+				continue
+			}
 		}
 		if len(t.mill.StaysAt(p.Name)) == 0 {
 			free = append(free, p.Name)

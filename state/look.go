@@ -63,20 +63,23 @@ func (m *Mill) KindOf(place string) Kind {
 	return ""
 }
 
-// Places lists the places by kind along the coffee's way, then by name.
+// Places lists the places by kind along the coffee's way, then by name. The slice is the mill's
+// own.
 func (m *Mill) Places() []Place {
+	if m.sorted != nil || len(m.places) == 0 {
+		return m.sorted
+	}
 	order := Kinds()
-	out := make([]Place, 0, len(m.places))
 	for _, p := range m.places {
 		if !p.Gone {
-			out = append(out, *p)
+			m.sorted = append(m.sorted, *p)
 		}
 	}
-	slices.SortFunc(out, func(a, b Place) int {
+	slices.SortFunc(m.sorted, func(a, b Place) int {
 		return cmp.Or(slices.Index(order, a.Kind)-slices.Index(order, b.Kind),
 			len(a.Name)-len(b.Name), cmp.Compare(a.Name, b.Name))
 	})
-	return out
+	return m.sorted
 }
 
 // AirPlaces names the places where the air is read, in order.

@@ -14,6 +14,7 @@ type Mill struct {
 	epoch  uint64   // counts replays of the ledger
 
 	places     map[string]*Place
+	sorted     []Place  // the places in order; nil: to be put in order
 	air        []string // names of the places of air
 	measures   map[[2]string]Grams
 	sets       map[string]Set
@@ -337,6 +338,7 @@ func (m *Mill) setPlace(e *Event, b SetPlace) {
 		b.Gone = true
 	}
 	m.places[b.Name] = &Place{SetPlace: b, Since: e.Seq}
+	m.sorted = nil
 	m.air = nil
 	for _, p := range m.Places() {
 		if p.Kind == Air {

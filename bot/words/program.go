@@ -71,7 +71,7 @@ func program() map[Section]string {
 		Talk: "yes no ok later undo why due how slate words shift-in shift-out lang-es lang-en " +
 			"lang-pt say-again correct count hello done thumb wants-room group farm book " +
 			"picked honey natural washed hold lot preship approved rejected cups call received " +
-			"same ready unknown other left",
+			"same ready unknown other left absent holds",
 		Danger: "enter reach open douse fumigate pay gossip",
 		Hedge:  "almost future think if",
 		Filler: "filler",

@@ -34,12 +34,14 @@ type command struct {
 // commands lists the sub-commands in the order in which a newcomer needs them.
 func commands() []command {
 	return []command{
+		{"demo", "[-lang es] [-out DIR]      a made-up mill, two weeks in seconds", demoCommand},
 		{"serve", "[-db FILE] [-book FILE]   the real thing; the token in " + tokenName, serveCommand},
 		{"chat", "[-db FILE] [-as NAME] [-trial]   the conversation in this terminal", chatCommand},
 		{"play", "FILE.chat… [-update]   run a conversation script and compare", playCommand},
 		{"check", "BOOK               read a rule book and say what is wrong with it", checkCommand},
 		{"verify", "FILE              check every record of a journal", verifyCommand},
 		{"backup", "-db FILE TO       copy a journal", backupCommand},
+		{"read", "[-post P] [-lang L] TEXT  what is understood from a line", readCommand},
 		{"calc", "WORDS…            the trade's sums, the same words as in chat", calcCommand},
 	}
 }

@@ -36,7 +36,9 @@ type member struct {
 }
 
 // bank follows all readings along every track at once and weighs the tracks by how well each
-// foretold them: Bayesian model averaging (Hoeting and others 1999, Statist. Sci. 14:382).
+// foretold them: Bayesian model averaging (Hoeting and others 1999, Statist. Sci. 14:382). With few
+// readings the weights stay near those given before and the window is wide; with many, the tracks
+// that are wrong about shape, meter or mood fade.
 type bank [shapes * meters * 2 * len(moods)]member
 
 // follow runs the readings through the bank.
@@ -49,7 +51,7 @@ func (b *bank) follow(sc *scale, all []seen, held belief) {
 			x := &all[j]
 			age, slope := x.age, x.slope
 			if shape != law {
-				age, slope = sc.age(shape, x.m), sc.slope(shape, x.m)
+				age, slope = sc.at(shape, x.m)
 			}
 			var v [meters]float64
 			for k, sigma := range x.sigma {
@@ -68,13 +70,14 @@ func (b *bank) follow(sc *scale, all []seen, held belief) {
 
 // begin puts the tracks of one shape at the first reading.
 func begin(some []member, sc *scale, shape int, first seen, held belief) {
+	age, slope := sc.at(shape, first.m)
 	i := 0
 	for pick, h := range [2]belief{held, anyPace} {
 		for meter, w := range meterWeight {
 			for _, mood := range moods {
 				some[i] = member{shape: shape, meter: meter, weight: trusted[pick] * h.shape[shape] * w,
-					track: track{mood: mood, age: sc.age(shape, first.m), pace: h.pace,
-						vAge:  sq(first.sigma[meter] * sc.slope(shape, first.m)),
+					track: track{mood: mood, age: age, pace: h.pace,
+						vAge:  sq(first.sigma[meter] * slope),
 						vPace: sq(h.spread * h.pace), spread: 1}}
 				i++
 			}
@@ -82,7 +85,8 @@ func begin(some []member, sc *scale, shape int, first seen, held belief) {
 	}
 }
 
-// weigh turns scores into weights that sum to 1. A track that does not dry has none.
+// weigh turns scores into weights that sum to 1. A track that does not dry has next to none, so
+// that where none dries there still is an answer, and it says a long time.
 func (b *bank) weigh() {
 	best := math.Inf(-1)
 	for i := range b {
@@ -107,7 +111,7 @@ func (b *bank) weigh() {
 func (b *bank) left(sc *scale, target float64) (mean, v float64) {
 	var ages [shapes]float64
 	for shape := range shapes {
-		ages[shape] = sc.age(shape, target)
+		ages[shape], _ = sc.at(shape, target)
 	}
 	square := 0.0
 	for i := range b {

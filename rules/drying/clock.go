@@ -8,7 +8,9 @@ import (
 )
 
 // clock turns instants into work: hours of drying in the usual air. It runs faster in hotter air,
-// slower in colder and stands in a stop that was logged.
+// slower in colder and stands in a stop. Its rate is (deficit/usual deficit)^(n/q), by which the
+// law's hours shrink; it goes straight from look to look, and after the last one it is 1. The
+// equilibrium is taken as that of the usual air throughout.
 type clock struct {
 	zero  time.Time
 	knots []knot // work of the fire, stops not taken out
@@ -26,7 +28,7 @@ func newClock(zero time.Time, u *usual, dials []dial, stops []Stop) clock {
 	full, floor := saturation(u.inlet)-u.vapour, down(u.inlet, u.ambient)
 	for i, d := range dials {
 		air := max(0, saturation(steadied(dials, i, floor))-u.vapour)
-		k := knot{t: d.t, rate: math.Pow(air/full, lawN/lawQ)}
+		k := knot{t: d.t, rate: power(air/full, lawN/lawQ)}
 		if i > 0 {
 			was := c.knots[i-1]
 			k.work = was.work + (k.t-was.t)*(k.rate+was.rate)/2

@@ -46,5 +46,9 @@
 // One point in twenty minutes at the end of a drum is common practice to compare with, and two to
 // three times what the law gives at 55 °C: it is no prior here.
 //
-// The package keeps nothing, reads no clock, and never says that anybody should open a turning drum.
+// A patio is the same, with the air of the yard for the drum's: its clock is the vapour-pressure
+// deficit, which all but stands at night.
+//
+// The package keeps nothing, reads no clock, and never says that anybody should open a turning
+// drum.
 package drying

@@ -67,6 +67,8 @@ type look struct {
 	fickle float64 // variance, in hours² of work, that an hour of work to come has besides
 }
 
+// newLook reads the air first, for the clock; the clock gives each reading its work; sifting may
+// find stops, and then the clock is made anew. There is at least one reading.
 func newLook(r *Run, readings []Reading) *look {
 	l := &look{zero: readings[0].At, stops: merged(r.Stops)}
 	l.usual, l.dials = usualAir(l.zero, r, l.stops)
@@ -78,7 +80,7 @@ func newLook(r *Run, readings []Reading) *look {
 	}
 	l.scale = newScale(l.usual, all[0].m, all[len(all)-1].m)
 	for i := range all {
-		all[i].age, all[i].slope = l.scale.lawAge(all[i].m)
+		all[i].age, all[i].slope = l.scale.at(law, all[i].m)
 	}
 	l.sifted = sift(all)
 	if len(l.found) > 0 {
@@ -104,7 +106,7 @@ func (l *look) follow(f *Forecast, held belief) {
 func (l *look) now() float64 { return l.kept[len(l.kept)-1].work }
 
 // enough tells whether there are readings to forecast from: four over three hours, or eight over
-// one.
+// one. Fewer, or four in a row, show the meter's error and not the drying.
 func (l *look) enough() bool {
 	n := len(l.kept)
 	span := l.kept[n-1].at.Sub(l.zero)
@@ -126,7 +128,10 @@ func (l *look) bed() float64 {
 	return 1 / pace
 }
 
-// window puts the three instants into a forecast, if there is an answer.
+// window puts the three instants into a forecast, if there is an answer. The width is at least
+// that of where the coffee stands now, and the early end shrinks toward the last reading as the
+// width grows, like r²/(r+h) for r hours left and half a width of h: both keep the window of a
+// drier target from opening sooner.
 func (l *look) window(f *Forecast, target, widen float64) {
 	if f.Status == Unreachable || l.open() {
 		return

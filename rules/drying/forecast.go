@@ -59,7 +59,9 @@ func (f Forecast) MoistureAt(t time.Time) float64 {
 	return f.curve.at(t)
 }
 
-// curve is the drying curve a forecast draws: to each moisture the mean of the shapes' times.
+// curve is the drying curve a forecast draws: to each moisture the mean of the shapes' times. Times
+// are averaged, not moistures, since a shape that is long dry says nothing of when; and a mean of
+// falling curves taken so falls too, which makes a drier target never sooner.
 type curve struct {
 	clock clock
 	scale scale
@@ -102,16 +104,18 @@ func (c *curve) until(m float64) float64 {
 	work := 0.0
 	for i, l := range c.lines {
 		if l.weight > 0 {
-			work += l.weight * (c.scale.age(i, m) - l.age) / l.pace
+			age, _ := c.scale.at(i, m)
+			work += l.weight * (age - l.age) / l.pace
 		}
 	}
 	return work
 }
 
-// moisture is the inverse of until.
+// moisture is the inverse of until, by halving between what the coffee began with and the
+// equilibrium.
 func (c *curve) moisture(work float64) float64 {
 	lo, hi := c.scale.me, c.scale.start
-	for range 30 {
+	for range 26 {
 		if mid := (lo + hi) / 2; c.until(mid) > work {
 			lo = mid
 		} else {
@@ -126,7 +130,8 @@ func (c *curve) slope() float64 {
 	hours := 0.0
 	for i, l := range c.lines {
 		if l.weight > 0 {
-			hours += l.weight * c.scale.slope(i, c.now) / l.pace
+			_, slope := c.scale.at(i, c.now)
+			hours += l.weight * slope / l.pace
 		}
 	}
 	return -sq(100-wet(c.now)) / 1e4 / hours

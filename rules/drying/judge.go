@@ -5,6 +5,8 @@ import (
 	"time"
 )
 
+// Shares are of the pace that was to be expected. They are bounds, not fitted: half is the trade's
+// own word for a stall, a seventh is what the air of a stopped drum still does.
 const (
 	outOfReach = 0.2  // percent dry basis above the equilibrium that no drying ever closes
 	stall      = 0.5  // of the expected pace
@@ -14,7 +16,9 @@ const (
 	freshHours = 2.0  // of work, over which a pace is called fresh
 )
 
-// judge names the state of a run whose readings the bank has followed.
+// judge names the state of a run whose readings the bank has followed, the gravest first. A share
+// must be under or over its bound by some of its own error; a last reading that nothing explains
+// yet makes no stall.
 func (l *look) judge(f *Forecast, target float64) Status {
 	share, err, expected := l.freshPace()
 	f.Reason.Expected = f.Slope * expected * f.Reason.Bed
@@ -100,7 +104,9 @@ func (l *look) bestPace(to int) float64 {
 	return best
 }
 
-// next is when a reading would next tell something.
+// next is when a reading would next tell something: half way to the early end, but at least every
+// two hours, and hourly in the last point and a half (ITC Coffee Guide); soon where something is
+// wrong; not at all while the fire is out or when the target is reached.
 func next(f *Forecast, last Reading, target float64) time.Time {
 	wait := time.Hour
 	switch {

@@ -149,7 +149,9 @@ func (p *pupil) takePace(l *look, held belief) {
 
 // past shrinks what was gathered toward what is published: the bed factor as a normal mean with a
 // normal prior, the shapes as counts on top of prior counts, the windows by conformal scores on
-// top of those of a normal error.
+// top of those of a normal error. With n runs, of a variance within the drum and one between drums,
+// the learned mean weighs n/(n + within/between); what is left unsure about the next run is the
+// variance within and the part of that between which n runs have not taken away.
 func (p *pupil) past() Past {
 	if p.n == 0 {
 		return Past{Runs: p.runs}

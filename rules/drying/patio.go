@@ -60,12 +60,15 @@ func PatioArea(kg, depthCm, moisture float64) float64 {
 
 // patioBelief is what is held of a site before its lots taught more. Washed coffee went from 50 to
 // 11.5 % in 8 days (Resende and others 2011, RBPA 13:177), which is 0.425 a day; published days
-// for washed coffee run from 6 to 14. On a clock of deficit with some eight hours of 1 kPa a day
-// that is 2.6 times the thin-layer pace of shaded air: the sun heats the layer.
-var patioBelief = belief{2.6, .45, [shapes]float64{.55, .10, .10, .20, .05}}
+// for washed coffee run from 6 to 14. On a clock of deficit, with twelve hours of 1 kPa in a clear
+// day, that is 1.7 times the thin-layer pace of shaded air: the sun heats the layer.
+var patioBelief = belief{1.7, .35, [shapes]float64{.55, .10, .10, .20, .05}}
 
 // Forecast says when the lot will reach its target. It takes the coming days to be like the last
 // three; its instants are the beginning, middle and end of half-days, six to noon and noon to six.
+// It needs three readings, or two where earlier lots have taught the site's pace; those of ten to
+// seven o'clock count, after the dew and before it. There is no fire, so its statuses are good,
+// few-readings, stalling and unreachable; Slope is per hour at a deficit of 1 kPa.
 func (p Patio) Forecast() Forecast {
 	f, zone := p.exact()
 	f.Early, _, _ = halfDay(f.Early, zone)
@@ -136,7 +139,7 @@ func (p *Patio) look(readings []Reading) (*look, *sky) {
 	}
 	l.scale = newScale(l.usual, l.kept[0].m, l.kept[len(readings)-1].m)
 	for i := range l.kept {
-		l.kept[i].age, l.kept[i].slope = l.scale.lawAge(l.kept[i].m)
+		l.kept[i].age, l.kept[i].slope = l.scale.at(law, l.kept[i].m)
 	}
 	return l, s
 }

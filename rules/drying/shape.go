@@ -28,6 +28,7 @@ const closest = 0.05
 // scale holds what turns moisture into ages.
 type scale struct {
 	me, start float64 // percent dry basis
+	free      float64 // start above the equilibrium
 	k         float64
 	pace      [shapes]float64 // so that at the anchor each shape falls as fast as the law
 }
@@ -36,56 +37,51 @@ type scale struct {
 // basis.
 func newScale(u usual, start, anchor float64) scale {
 	s := scale{me: u.me, k: u.k, start: max(start, dry(wetStart))}
+	s.free = s.start - s.me
 	anchor = max(anchor, u.me+.5)
-	_, slope := s.lawAge(anchor)
+	_, slope := s.at(law, anchor)
 	for i := range s.pace {
 		s.pace[i] = 1
-		s.pace[i] = slope / s.slope(i, anchor)
+		_, own := s.at(i, anchor)
+		s.pace[i] = slope / own
 	}
 	return s
 }
 
-// lawAge is the age on the law's curve at moisture m, and its change per point of dry basis as a
-// positive figure.
-func (s *scale) lawAge(m float64) (age, slope float64) {
+// at is how many hours of usual air a shape has behind it at moisture m, percent dry basis, and by
+// how many its age rises for each point that m falls. With x for what is left above the
+// equilibrium, x0 for what there was, the rate dx/dt gives each age in closed form:
+//
+//	law      (ln(x0/x)/k)^(1/q), the Page curve solved for time
+//	bends    (x0−x)/b above the break b, (x0−b)/b + ln(b/x) below
+//	half     2(√x0 − √x), here without the 2
+//	tail     (x0/x)^(1/4) − 1
+func (s *scale) at(shape int, m float64) (age, slope float64) {
 	x := max(m-s.me, closest)
-	left := max(1e-3, math.Log((s.start-s.me)/x))
-	age = math.Pow(left/s.k, 1/lawQ)
-	return age, age / (lawQ * left * x)
+	switch pace := s.pace[shape]; shape {
+	case law:
+		left := max(1e-3, math.Log(s.free/x))
+		age = power(left/s.k, 1/lawQ)
+		return age, age / (lawQ * left * x)
+	case half:
+		root := math.Sqrt(x)
+		return pace * (math.Sqrt(s.free) - root), pace / (2 * root)
+	case tail:
+		root := math.Sqrt(math.Sqrt(s.free / x))
+		return pace * (root - 1), pace * root / (4 * x)
+	default:
+		b := breaks[shape]
+		if x >= b {
+			return pace * (s.free - x) / b, pace / b
+		}
+		return pace * ((s.free-b)/b + math.Log(b/x)), pace / x
+	}
 }
 
-// age is how many hours of usual air a shape has behind it at moisture m, percent dry basis.
-func (s *scale) age(shape int, m float64) float64 {
-	x, x0 := max(m-s.me, closest), s.start-s.me
-	switch shape {
-	case law:
-		age, _ := s.lawAge(m)
-		return age
-	case half:
-		return s.pace[half] * (math.Sqrt(x0) - math.Sqrt(x))
-	case tail:
-		return s.pace[tail] * (root4(x0/x) - 1)
+// power is x^p for x not below 0; half the price of math.Pow.
+func power(x, p float64) float64 {
+	if x <= 0 {
+		return 0
 	}
-	b := breaks[shape]
-	if x >= b {
-		return s.pace[shape] * (x0 - x) / b
-	}
-	return s.pace[shape] * ((x0-b)/b + math.Log(b/x))
-}
-
-func root4(x float64) float64 { return math.Sqrt(math.Sqrt(x)) }
-
-// slope is the change of age per point of dry basis at moisture m, as a positive figure.
-func (s *scale) slope(shape int, m float64) float64 {
-	x := max(m-s.me, closest)
-	switch shape {
-	case law:
-		_, slope := s.lawAge(m)
-		return slope
-	case half:
-		return s.pace[half] / (2 * math.Sqrt(x))
-	case tail:
-		return s.pace[tail] * root4((s.start-s.me)/x) / (4 * x)
-	}
-	return s.pace[shape] / min(x, breaks[shape])
+	return math.Exp(p * math.Log(x))
 }

@@ -52,7 +52,8 @@ const (
 	farPoints = 1.0
 )
 
-// sifted is what sift found.
+// sifted is what sift found. Readings kept carry slack where the coffee may stand elsewhere than
+// foretold, and loose where the drum may have another pace from then on.
 type sifted struct {
 	kept  []seen
 	odd   time.Time // last reading set aside; zero: none

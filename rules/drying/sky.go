@@ -5,7 +5,10 @@ import (
 	"time"
 )
 
-// sky is the air over a patio: what was read, and after that days like the last three.
+// sky is the air over a patio: what was read, and after that days like the last three. Nights need
+// no rule of their own: their deficit is near none, so the clock all but stands. A yard where the
+// air is read once or twice a day gets the shape of a clear day between; one that reads it hourly
+// is taken as read. Where nobody reads it, days are clear.
 type sky struct {
 	zone  *time.Location
 	clock clock // its work is in hours at a deficit of 1 kPa
@@ -15,14 +18,14 @@ type sky struct {
 }
 
 const (
-	ahead    = 40 * 24 // hours for which days are laid out after what was read
-	lastDays = 72.0    // hours: the days that those ahead are like
+	ahead    = 30 * 24 // hours for which days are laid out after what was read
+	lastDays = 72      // hours: the days that those ahead are like
 	sunHeat  = 8.0     // °C by which a layer in the sun is warmer than its air (from memory, verify)
 	unraked  = 0.8     // pace of a layer not turned for two hours (common practice, no source)
 )
 
-// clearDay is the deficit of a clear day by the hour in shares of 1 kPa: about eight hours' worth
-// between dew and dew (shape from memory, verify).
+// clearDay is the deficit of a clear day by the hour, kPa: twelve hours' worth of 1 kPa between dew
+// and dew (shape from memory, verify).
 func clearDay(hour float64) float64 {
 	return .15 + 1.05*max(0, math.Sin(math.Pi*(hour-7)/12))
 }
@@ -101,7 +104,7 @@ func (s *sky) rate(at time.Time, turned []time.Time) float64 {
 			return 0
 		}
 	}
-	rate := math.Pow(share*clearDay(s.hour(at)), lawN/lawQ)
+	rate := power(share*clearDay(s.hour(at)), lawN/lawQ)
 	if k := through(turned, at, func(t time.Time) time.Time { return t }); k > 0 &&
 		at.Sub(turned[k-1]) > 2*time.Hour && at.Sub(turned[k-1]) < 12*time.Hour {
 		rate *= unraked
@@ -119,27 +122,32 @@ func (s *sky) share(w Weather) float64 {
 func (s *sky) like(zero time.Time, rates []float64) []float64 {
 	var sum, n [24]float64
 	seen, clear := 1e-9, 1e-9
-	for h := len(rates) - int(lastDays); h < len(rates); h++ {
+	first := s.hour(zero)
+	hour := func(h int) float64 { return math.Mod(first+float64(h)+24*lastDays, 24) }
+	for h := len(rates) - lastDays; h < len(rates); h++ {
 		at := zero.Add(hoursOf(float64(h)))
 		if h < 0 && (len(s.rows) == 0 || at.Before(s.rows[0].At)) {
 			continue
 		}
-		rate := s.rate(at, nil)
+		rate := 0.0
 		if h >= 0 {
 			rate = rates[h]
+		} else {
+			rate = s.rate(at, nil)
 		}
-		k := int(s.hour(at))
+		k := int(hour(h))
 		sum[k], n[k] = sum[k]+rate, n[k]+1
 		seen += rate
-		clear += math.Pow(clearDay(s.hour(at)), lawN/lawQ)
+		clear += power(clearDay(hour(h)), lawN/lawQ)
+	}
+	var day [24]float64
+	for k := range day {
+		if day[k] = power(clearDay(float64(k)), lawN/lawQ) * seen / clear; n[k] > 0 {
+			day[k] = sum[k] / n[k]
+		}
 	}
 	for range ahead {
-		hour := s.hour(zero.Add(hoursOf(float64(len(rates)))))
-		rate := math.Pow(clearDay(hour), lawN/lawQ) * seen / clear
-		if k := int(hour); n[k] > 0 {
-			rate = sum[k] / n[k]
-		}
-		rates = append(rates, rate)
+		rates = append(rates, day[int(hour(len(rates)))])
 	}
 	return rates
 }
@@ -169,7 +177,8 @@ func sunned(tempC, rh float64) float64 {
 }
 
 // wetting is the variance, in hours² of work, of what a layer may take up between two instants:
-// in each night in the open, and in rain.
+// in each night in the open, and in rain. The moisture after it is believed as read, while the
+// pace learned before it stands.
 func (s *sky) wetting(from, to time.Time) float64 {
 	v := 0.0
 	for at := from; at.Before(to); at = at.Add(time.Hour) {

@@ -12,7 +12,14 @@ type mood struct {
 const slowest = 0.02
 
 // track is a straight line of age over work, followed reading by reading (Kalman 1960, J. Basic
-// Eng. 82:35): age and pace, their variances, and how well it has foretold the readings.
+// Eng. 82:35): age and pace, their variances, and how well it has foretold the readings. Between
+// two readings, over some work w,
+//
+//	age ← age + pace·w + error of variance surge·w·pace²
+//	pace ← pace + error of variance wander·w·pace³
+//
+// and a reading is the age with an error of its own. The errors go with the pace, so that a fast
+// drum and a slow one are unsteady alike; a pace that wanders makes the last readings weigh most.
 type track struct {
 	mood
 	age, pace           float64
@@ -54,7 +61,8 @@ func (k *track) settle() {
 	k.spread = 1
 }
 
-// left is the work until the track reaches an age, and its variance.
+// left is the work until the track reaches an age, and its variance: that of where the line is, of
+// how steep it is, of the two together, and what surge and wander add on the way.
 func (k *track) left(to float64) (work, v float64) {
 	p := max(k.pace, slowest)
 	work = (to - k.age) / p

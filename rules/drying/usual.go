@@ -70,7 +70,10 @@ func warming(stops []Stop, at time.Time) bool {
 }
 
 // settled is the mean inlet of the last stretch of steady fire, and the hour since which it burns
-// hotter than before (0: it does not). Looks that find the fire down are left out.
+// hotter than before (0: it does not). Looks that find the fire down are left out. The looks are
+// parted in two where that explains most of their spread; the later part counts alone if the gain
+// is far above what swings give. One look is enough to see a fire stoked up, but not to see it let
+// down: it may just be warming.
 func settled(dials []dial, ambient float64) (inlet, up float64) {
 	var room [64]float64
 	all := room[:0]

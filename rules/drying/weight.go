@@ -26,7 +26,9 @@ func WeightAt(target, kg, moisture float64) float64 {
 	return kg * (100 - moisture) / (100 - target)
 }
 
-// weighed is the readings fit to use, joined with those that the drum's scale gives.
+// weighed is the readings fit to use, joined with those that the drum's scale gives. Where the dry
+// matter is only worked out from readings, its error is shared by all weights; it is taken as each
+// one's own, which is a little too wide.
 func (r *Run) weighed() []Reading {
 	usable := func(x Reading) bool { return x.Moisture > 0 && x.Moisture < 90 }
 	fit := r.Readings
@@ -42,8 +44,9 @@ func (r *Run) weighed() []Reading {
 	}
 	out := slices.Clone(fit)
 	for _, w := range r.Weights {
-		m := MoistureOfWeight(w.Kg, dryKg)
-		if x := (Reading{At: w.At, Moisture: m, Sigma: (100 - m) * math.Hypot(scaleError, share)}); usable(x) {
+		x := Reading{At: w.At, Moisture: MoistureOfWeight(w.Kg, dryKg)}
+		x.Sigma = (100 - x.Moisture) * math.Hypot(scaleError, share)
+		if usable(x) {
 			out = append(out, x)
 		}
 	}

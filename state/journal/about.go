@@ -95,12 +95,12 @@ func (d *DB) mark(was written) written {
 
 // putAbout writes a sealed value of the about bucket.
 func putAbout(tx *bbolt.Tx, key string, val []byte) error {
-	return tx.Bucket([]byte(about)).Put([]byte(key), seal([]byte(key), val))
+	return tx.Bucket([]byte(about)).Put([]byte(key), seal(about, []byte(key), val))
 }
 
 // readAbout opens a sealed value of the about bucket.
 func readAbout(path string, b []byte, key string) ([]byte, error) {
-	val, err := unseal([]byte(key), b)
+	val, err := unseal(about, []byte(key), b)
 	if err != nil {
 		return nil, aboutDamage(path, key, err)
 	}

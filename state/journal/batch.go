@@ -10,17 +10,35 @@ import (
 
 // Batch is what one step of the desk leaves behind: one transaction. The zero value is empty and
 // commits nothing.
+//
+// Keys (addresses, line keys, names of cursors) are 1 to 32,768 bytes long.
 type Batch struct {
-	Events  []state.Event        // Seq without gaps from Next, given by the caller
-	Words   map[state.Seq]string // by Msg: the words as written; "" erases
-	Handled []uint64             // inbox rows answered: removed
-	Aside   map[uint64]string    // inbox rows put aside with the reason: kept, never met again
-	Out     []Out                // No is given by the commit and written back into the rows
-	Drop    []uint64             // outbox rows withdrawn; one that is gone already is no error
-	Cards   []Card               // address book entries; no Name and no At erases
-	Pending map[string][]byte    // a small row per address; nil deletes
-	Lines   map[string]state.Seq // a line's key in its transport -> Msg; goes by Expire
-	Cursors map[string]string    // named cursors
+	// Events follow on the last one without a gap: the first has Seq Next(). Msg is at most Seq.
+	// Text in a body must be UTF-8, numbers must be numbers, save those of a Compared.
+	Events []state.Event
+	// Words are the messages as they were written, by Msg. "" erases.
+	Words map[state.Seq]string
+	// Handled are the numbers of inbox rows that are answered. They are removed; one that is not
+	// there refuses the batch, because it would be answered twice.
+	Handled []uint64
+	// Aside are inbox rows that could not be taken, with the reason. They leave the inbox, so that
+	// they hold up nothing, and can be read with Asides until they expire.
+	Aside map[uint64]string
+	// Out are messages to be sent. The commit gives No and writes it back into these rows.
+	Out []Out
+	// Drop are outbox rows withdrawn. One that is gone already is no error.
+	Drop []uint64
+	// Cards are address book entries put in the place of older ones. One without Name and At
+	// erases the entry.
+	Cards []Card
+	// Pending is a small row per address, such as the question that waits for an answer. nil
+	// deletes it.
+	Pending map[string][]byte
+	// Lines say for which message a line stands, by its key in its transport, so that an edit
+	// finds its events. They are forgotten by Expire.
+	Lines map[string]state.Seq
+	// Cursors are named places, such as how far a transport has been read.
+	Cursors map[string]string
 }
 
 // Commit writes a batch as one transaction and returns when it is on disk. It is checked whole
@@ -61,7 +79,8 @@ func (d *DB) prepareBatch(b *Batch) (*job, error) {
 	}, nil
 }
 
-// putBatch writes a batch. Each step is one kind of row.
+// putBatch writes a batch. Each step is one kind of row. Withdrawn rows go before new ones are
+// queued, so that a new row may have the key of one withdrawn.
 func (t *txn) putBatch(b *Batch, records [][]byte) error {
 	steps := []func() error{
 		func() error { return t.putEvents(b.Events, records) },

@@ -81,24 +81,26 @@ func (s *standing) decode(b []byte) error {
 // castagnoli is the table of CRC-32C (RFC 3720, section 12.1); crc32 makes it once.
 func castagnoli() *crc32.Table { return crc32.MakeTable(crc32.Castagnoli) }
 
-// sum is the CRC-32C over key and value.
-func sum(key, val []byte) uint32 {
-	return crc32.Update(crc32.Checksum(key, castagnoli()), castagnoli(), val)
+// sum is the CRC-32C over the box's name, the key and the value. The name is in it because a disk
+// that loses a write can leave a page of one box where another box has its own.
+func sum(box string, key, val []byte) uint32 {
+	c := crc32.Checksum([]byte(box), castagnoli())
+	return crc32.Update(crc32.Update(c, castagnoli(), key), castagnoli(), val)
 }
 
 // seal puts the CRC before a value.
-func seal(key, val []byte) []byte {
+func seal(box string, key, val []byte) []byte {
 	b := make([]byte, 4, 4+len(val))
-	binary.BigEndian.PutUint32(b, sum(key, val))
+	binary.BigEndian.PutUint32(b, sum(box, key, val))
 	return append(b, val...)
 }
 
 // unseal checks the CRC before a value and gives the value, which aliases b.
-func unseal(key, b []byte) ([]byte, error) {
+func unseal(box string, key, b []byte) ([]byte, error) {
 	if len(b) < 4 {
 		return nil, fmt.Errorf("record of %d bytes", len(b))
 	}
-	if want := sum(key, b[4:]); want != binary.BigEndian.Uint32(b) {
+	if sum(box, key, b[4:]) != binary.BigEndian.Uint32(b) {
 		return nil, fmt.Errorf("CRC does not match")
 	}
 	return b[4:], nil
@@ -149,7 +151,7 @@ func (x box) read(key []byte) ([]byte, error) {
 
 // open unseals a stored value and names the record when it is damaged.
 func (x box) open(key, b []byte) ([]byte, error) {
-	val, err := unseal(key, b)
+	val, err := unseal(boxNames()[x.which], key, b)
 	if err != nil {
 		return nil, &Damaged{x.path, []Damage{{Box: boxNames()[x.which],
 			Record: recordName(x.which, key), Reason: err.Error()}}}
@@ -162,7 +164,7 @@ func (x box) put(key, val []byte) error {
 	if err := x.remove(key); err != nil {
 		return err
 	}
-	b := seal(key, val)
+	b := seal(boxNames()[x.which], key, val)
 	x.t.n++
 	x.t.crc ^= binary.BigEndian.Uint32(b)
 	return x.Put(key, b)

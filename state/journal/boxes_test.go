@@ -208,6 +208,12 @@ func TestSmallRows(t *testing.T) {
 	if seq, _, err := d.Line("tg/5/6"); seq != 4 || err != nil {
 		t.Fatalf("line %d, %v", seq, err)
 	}
+	for i := range byte(50) { // what was read is the reader's own, whatever becomes of its page
+		must(t, d.Commit(&Batch{Pending: map[string][]byte{"tg:2": {i}}}))
+	}
+	if string(two) != "r" {
+		t.Fatalf("a row read earlier became %q", two)
+	}
 }
 
 // TestExpire forgets what is old and keeps the last thousand arrivals however old they look.
@@ -256,4 +262,40 @@ func TestExpire(t *testing.T) {
 	must(t, d.Close())
 	_, err = Verify(d.Path())
 	must(t, err)
+}
+
+// TestLineAge keeps a line for as long as its event is young, counted from when it was first said.
+func TestLineAge(t *testing.T) {
+	d := fresh(t)
+	receive := func(n int, got state.Instant) {
+		t.Helper()
+		var rows []In
+		for i := range n {
+			rows = append(rows, In{Via: "v", ID: fmt.Sprint(got, "-", i), Got: got})
+		}
+		_, err := d.Receive(rows, nil)
+		must(t, err)
+	}
+	say := func(seq state.Seq) {
+		t.Helper()
+		must(t, d.Commit(&Batch{Events: []state.Event{note(seq)}, // heard at seq seconds and 5 ms
+			Lines: map[string]state.Seq{"tg/1": seq}}))
+	}
+	receive(1, 100)
+	say(1)
+	receive(1, 2000)
+	say(2)
+	receive(1500, 3000)
+	for _, c := range []struct {
+		before state.Instant
+		n      int
+		known  bool
+	}{{1000, 1, true}, {1006, 1, false}, {2001, 1, false}} {
+		if n, err := d.Expire(c.before); n != c.n || err != nil {
+			t.Fatalf("before %d: %d expired, %v; want %d", c.before, n, err, c.n)
+		}
+		if seq, known, err := d.Line("tg/1"); known != c.known || known && seq != 2 || err != nil {
+			t.Fatalf("before %d: line is %d, %v, %v", c.before, seq, known, err)
+		}
+	}
 }

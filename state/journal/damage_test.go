@@ -3,7 +3,6 @@ package journal
 import (
 	"bufio"
 	"bytes"
-	"encoding/binary"
 	"errors"
 	"fmt"
 	"io"
@@ -200,102 +199,4 @@ func runFlips(path string, all []flip, first, step int, told *sync.Map) error {
 		}
 	}
 	return errors.Join(in.Close(), c.Wait())
-}
-
-// TestLostWrites puts each page of a file back to what it was some commits before, as a disk that
-// lost a write does; or gives it the content of its neighbour, or none. Sequence and CRC of every
-// record may still be right then. Verify must see it, or the mill must be the right one.
-func TestLostWrites(t *testing.T) {
-	d, dir := fresh(t), t.TempDir()
-	older, newer := filepath.Join(dir, "older.db"), filepath.Join(dir, "newer.db")
-	fillBoxes(t, d, 950)
-	must(t, d.Backup(older))
-	fillBoxes(t, d, 1000)
-	must(t, d.Backup(newer))
-	was, err := os.ReadFile(older)
-	must(t, err)
-	now, err := os.ReadFile(newer)
-	must(t, err)
-	want := loadAt(t, newer)
-	page, seen := os.Getpagesize(), 0
-	for at := 0; at+2*page <= len(now); at += page {
-		for name, content := range map[string][]byte{
-			"older":     was[min(at, len(was)-page):][:page],
-			"neighbour": now[at+page:][:page],
-			"zeros":     make([]byte, page),
-		} {
-			bad := bytes.Clone(now)
-			copy(bad[at:], content)
-			if bytes.Equal(bad, now) {
-				continue
-			}
-			said, err := tryBad(newer, bad, want)
-			must(t, err)
-			if isNamed(said) {
-				seen++
-			} else if said != "whole" {
-				t.Errorf("page %d with %s: %s", at/page, name, said)
-			}
-		}
-	}
-	if seen < 100 {
-		t.Errorf("only %d of these were seen", seen)
-	}
-}
-
-// TestEachFault makes one fault of each kind that a walk looks for and wants it called by name.
-func TestEachFault(t *testing.T) {
-	d, path := fresh(t), filepath.Join(t.TempDir(), "mill.db")
-	fillBoxes(t, d, 1000)
-	must(t, d.Commit(&Batch{Handled: []uint64{2}})) // leaves a free page
-	must(t, d.Backup(path))
-	good, err := os.ReadFile(path)
-	must(t, err)
-	f, err := os.Open(path)
-	must(t, err)
-	h, err := newestHead(path, f)
-	must(t, err)
-	w := newWalk(f, h)
-	all, err := w.buckets()
-	must(t, err)
-	root := all["events"].root()
-	var leaves []uint64
-	must(t, w.leaves(all["events"], func(id uint64, _ []pair) error {
-		leaves = append(leaves, id)
-		return nil
-	}))
-	must(t, f.Close())
-	u := binary.NativeEndian
-	at := func(b []byte, id uint64) []byte { return b[int(id)*h.size:][:h.size] }
-	for name, c := range map[string]struct {
-		fault func(b []byte)
-		want  string
-	}{
-		"loop":      {func(b []byte) { u.PutUint64(at(b, root)[pageHead+8:], root) }, "used twice"},
-		"shared":    {func(b []byte) { u.PutUint64(at(b, root)[pageHead+8:], leaves[1]) }, "out of order"},
-		"outside":   {func(b []byte) { u.PutUint64(at(b, root)[pageHead+8:], h.pages) }, "outside the file"},
-		"head":      {func(b []byte) { u.PutUint64(at(b, root)[pageHead+8:], 1) }, "outside the file"},
-		"kind":      {func(b []byte) { u.PutUint16(at(b, root)[8:], isFreelist) }, "neither branch nor"},
-		"overlap":   {func(b []byte) { u.PutUint32(at(b, leaves[0])[12:], 1<<7) }, "past the end"},
-		"none left": {func(b []byte) { u.PutUint16(at(b, leaves[3])[10:], 0) }, "says it has 0 pairs"},
-		"one less":  {func(b []byte) { at(b, leaves[3])[10]-- }, "not in its place"},
-		"no child":  {func(b []byte) { u.PutUint16(at(b, root)[10:], 0) }, "says it has 0 children"},
-		"moved":     {func(b []byte) { at(b, root)[pageHead+elemSize]++ }, "not in its place"},
-		"nested":    {func(b []byte) { at(b, leaves[3])[pageHead] = isBucket }, "not a record"},
-		"free used": {func(b []byte) { u.PutUint64(at(b, h.free)[pageHead:], root) }, "calls page"},
-		"no free":   {func(b []byte) { at(b, h.free)[10]-- }, "neither used nor free"},
-		"many free": {func(b []byte) { u.PutUint16(at(b, h.free)[10:], 999) }, "has 999 free pages"},
-		"huge":      {func(b []byte) { u.PutUint16(at(b, h.free)[10:], 0xffff) }, "free pages"},
-	} {
-		bad := bytes.Clone(good)
-		c.fault(bad)
-		must(t, os.WriteFile(path, bad, 0o600))
-		_, err := Verify(path)
-		if err == nil || !strings.Contains(err.Error(), c.want) {
-			t.Errorf("%s: %v, want %q", name, err, c.want)
-		}
-		if _, err := loadQuiet(path); err == nil {
-			t.Errorf("%s: loaded all the same", name)
-		}
-	}
 }

@@ -167,7 +167,7 @@ func TestNewer(t *testing.T) {
 			var s standing
 			must(t, readStanding(path, tx, &s))
 			fix(&s)
-			must(t, tx.Bucket([]byte(bucket)).Put(key, seal(key, val)))
+			must(t, tx.Bucket([]byte(bucket)).Put(key, seal(bucket, key, val)))
 			return putAbout(tx, "standing", s.encode())
 		}))
 		must(t, b.Close())
@@ -189,7 +189,7 @@ func TestNewer(t *testing.T) {
 	put(path, "events", key, rec, func(s *standing) {
 		s.last++
 		s.tally[events].n++
-		s.tally[events].crc ^= sum(key, rec)
+		s.tally[events].crc ^= sum("events", key, rec)
 	})
 	put(path, about, []byte("format"), []byte(`{"format":1,"program":"lotbell 9.2"}`),
 		func(*standing) {})
@@ -291,6 +291,48 @@ func TestBackupFails(t *testing.T) {
 		t.Errorf("left behind: %v, %v", left, err)
 	}
 	must(t, d.Commit(&Batch{Events: []state.Event{note(1)}}))
+}
+
+// TestBackupOfDamage does not put a copy of a damaged file in the place of a good backup, and says
+// so; reading and folding the damaged part fail too, while the process lives on.
+func TestBackupOfDamage(t *testing.T) {
+	d, copied := fresh(t), filepath.Join(t.TempDir(), "copy.db")
+	fillBoxes(t, d, 300)
+	must(t, d.Backup(copied))
+	good, err := os.ReadFile(copied)
+	must(t, err)
+	content, err := os.ReadFile(d.Path())
+	must(t, err)
+	f, err := os.OpenFile(d.Path(), os.O_RDWR, 0)
+	must(t, err)
+	defer func() { must(t, f.Close()) }()
+	for at := 0; at < len(content); { // in every copy of what all events and words say
+		i := strings.Index(string(content[at:]), "slippery")
+		if i < 0 {
+			break
+		}
+		at += i + 1
+		_, err := f.WriteAt([]byte("P"), int64(at+3))
+		must(t, err)
+	}
+	var damaged *Damaged
+	for name, err := range map[string]error{"backup": d.Backup(copied), "load": second(d.Load()),
+		"words": second(d.Words(1))} {
+		if !errors.As(err, &damaged) {
+			t.Errorf("%s: %v, want it damaged", name, err)
+		}
+	}
+	_, err = d.Load()
+	if !errors.As(err, &damaged) || damaged.Found[0].Record != "event 1" {
+		t.Errorf("%v, want the first of them named", err)
+	}
+	if now, err := os.ReadFile(copied); err != nil || string(now) != string(good) {
+		t.Errorf("the good backup was touched (%v)", err)
+	}
+	if n := d.Next(); n != 301 {
+		t.Errorf("next is %d", n)
+	}
+	must(t, d.Commit(&Batch{Events: []state.Event{note(301)}}))
 }
 
 // TestVerifyReports says what a whole file holds.

@@ -6,14 +6,17 @@ import (
 	"lotbell/state"
 )
 
-// In is one raw message as it came, on disk before its transport is told so. No counts arrivals
-// from 1 and is given by Receive. Via and ID together are the once-key: the transport and its own
-// id for the message. With ID empty nothing is ever a repeat.
+// In is one raw message as it came, on disk before its transport is told so.
 type In struct {
-	No      uint64 `json:"-"`
+	// No counts arrivals from 1 and is given by Receive. It is never given twice.
+	No uint64 `json:"-"`
+	// Via and ID together are the once-key: the transport, and its own id for the message. With ID
+	// empty nothing is ever a repeat.
 	Via, ID string
-	Raw     []byte
-	Got     state.Instant
+	// Raw is the message in the form of its transport. Nothing here looks into it.
+	Raw []byte
+	// Got is when it arrived, by the clock of whoever received it.
+	Got state.Instant
 }
 
 // Aside is an inbox row that could not be taken, with the reason.

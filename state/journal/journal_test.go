@@ -141,6 +141,16 @@ func everything(t testing.TB, d *DB) map[string]string {
 	return all
 }
 
+// still ends the writer and leaves the file open, so that a test can be the writer.
+func still(t *testing.T, d *DB) {
+	t.Helper()
+	d.closing.Do(func() {
+		close(d.quit)
+		<-d.stopped
+	})
+	t.Cleanup(func() { _ = d.bolt.Close() })
+}
+
 // TestBadFailsAlone has the writer find a bad batch between good ones in one group.
 func TestBadFailsAlone(t *testing.T) {
 	d := fresh(t)
@@ -155,10 +165,7 @@ func TestBadFailsAlone(t *testing.T) {
 		j.done = make(chan error, 1)
 		jobs = append(jobs, j)
 	}
-	must(t, d.Close()) // the writer stands still: this test is the writer
-	d, err := Open(d.Path(), Options{NoSync: true})
-	must(t, err)
-	t.Cleanup(func() { _ = d.Close() })
+	still(t, d)
 	d.finish(jobs)
 	var refused *Refused
 	for i, j := range jobs {
@@ -175,6 +182,42 @@ func TestBadFailsAlone(t *testing.T) {
 	must(t, err)
 	if len(out) != 2 || out[0].To != "a" || out[0].No != 1 || out[1].To != "b" || out[1].No != 2 {
 		t.Fatalf("outbox %+v", out)
+	}
+}
+
+// TestDiskFails takes the file away under a commit: it fails as a whole, is not tried again piece
+// by piece, leaves the standing as it was, and the file opens with all that was there before.
+func TestDiskFails(t *testing.T) {
+	d := fresh(t)
+	must(t, d.Commit(&Batch{Events: []state.Event{note(1)}}))
+	before := d.standing
+	must(t, d.file.Close())
+	var refused *Refused
+	if err := d.Commit(&Batch{Events: []state.Event{note(2)}}); err == nil ||
+		errors.As(err, &refused) {
+		t.Fatalf("%v", err)
+	}
+	tried := 0
+	jobs := make([]*job, 3)
+	for i := range jobs {
+		jobs[i] = &job{done: make(chan error, 1), apply: func(t *txn) error {
+			tried++
+			return t.moveCursors(map[string]string{"v": "1"})
+		}}
+	}
+	still(t, d)
+	d.finish(jobs)
+	for _, j := range jobs {
+		if err := <-j.done; err == nil {
+			t.Error("written without a file")
+		}
+	}
+	if tried != len(jobs) || d.standing != before || d.Next() != 2 {
+		t.Fatalf("%d tries, %v, next %d", tried, d.standing, d.Next())
+	}
+	_ = d.bolt.Close() // complains that the file is closed, and lets the map go
+	if got := loadAt(t, d.Path()); !reflect.DeepEqual(got, []state.Event{note(1)}) {
+		t.Fatalf("stands %v", got)
 	}
 }
 

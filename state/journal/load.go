@@ -128,7 +128,7 @@ func readRecord(path, by string, want state.Seq, p pair, v vocabulary) (
 		return &Damaged{path, []Damage{{Box: "events", Record: recordName(events, p.key),
 			Reason: reason}}}
 	}
-	val, err := unseal(p.key, p.val)
+	val, err := unseal("events", p.key, p.val)
 	switch {
 	case err != nil:
 		return e, 0, bad(err.Error())

@@ -6,23 +6,31 @@ import (
 	"lotbell/state"
 )
 
-// Out is one message to be sent. No is given by Commit. While a row is unsent, a newer one with
-// the same Via, To and non-empty Key takes its place. Instants of 0 are not given.
+// Out is one message to be sent. Instants of 0 are not given. Expires, NotBefore and Priority are
+// for the sender: the journal acts on none of them.
 type Out struct {
-	No        uint64 `json:"-"`
-	Via, To   string
+	// No counts rows from 1 and is given by Commit. It is never given twice.
+	No uint64 `json:"-"`
+	// Via and To are the transport and the address in it.
+	Via, To string
+	// Key is what the message is about. While a row is unsent, a newer one with the same Via, To
+	// and non-empty Key takes its place.
 	Key       string         `json:",omitempty"`
 	Person    state.PersonID `json:",omitempty"`
 	Priority  int            `json:",omitempty"`
 	Made      state.Instant  `json:",omitempty"`
 	Expires   state.Instant  `json:",omitempty"`
 	NotBefore state.Instant  `json:",omitempty"`
-	Cause     state.Seq      `json:",omitempty"` // the event it tells of; 0: none
-	Tries     int            `json:",omitempty"` // sendings that failed
-	Body      []byte         `json:",omitempty"`
+	// Cause is the event that it tells of; 0 is none.
+	Cause state.Seq `json:",omitempty"`
+	// Tries counts the sendings that failed.
+	Tries int `json:",omitempty"`
+	// Body is the message. Nothing here looks into it.
+	Body []byte `json:",omitempty"`
 }
 
 // Ended is an outbox row that is no longer to be sent: Sent at an instant, or Dead for a reason.
+// Its Body is gone. Rows that were replaced or withdrawn leave none.
 type Ended struct {
 	Out
 	Sent state.Instant `json:",omitempty"`
@@ -61,7 +69,8 @@ func (d *DB) Endings(limit int) ([]Ended, error) {
 }
 
 // Sent says that a row has been sent: it leaves the outbox. A row that is no longer there, because
-// a newer one took its place meanwhile, is no error.
+// a newer one took its place meanwhile, is no error. A program that dies between sending and this
+// call sends again: a message is sent at least once.
 func (d *DB) Sent(no uint64, at state.Instant) error {
 	return d.submit(&job{apply: func(t *txn) error {
 		return t.end(no, Ended{Sent: at})

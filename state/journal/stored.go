@@ -11,37 +11,6 @@ import (
 	"lotbell/state"
 )
 
-// A record is kind (1 byte), version (1), then as varints: how many places Msg lies before Seq,
-// At, Heard less At, By; then the body as JSON. Seq is the record's key. The wire forms below are
-// what stands on disk; they are apart from the nouns of state so that those may change. A flat
-// body is converted whole: a field added to it does not compile here until its stored name is
-// given. A change that old records do not bear gets the next version of its kind, and decodeBody
-// keeps the old form and lifts it to the noun of today.
-
-// kind is a body's mark on disk.
-type kind byte
-
-const (
-	kReading  kind = 'r'
-	kNote     kind = 'n'
-	kTag      kind = 't'
-	kMove     kind = 'm'
-	kAmend    kind = 'a'
-	kSet      kind = 's'
-	kPlace    kind = 'p'
-	kMeasure  kind = 'w'
-	kStaff    kind = 'f'
-	kDuty     kind = 'd'
-	kReach    kind = 'c'
-	kAdopt    kind = 'b'
-	kCallStep kind = 'k'
-	kBlind    kind = 'g'
-	kStart    kind = 'o'
-)
-
-// version is the version that records of every kind are written in so far.
-const version = 1
-
 // encodeEvent makes the record of an event, without its CRC.
 func encodeEvent(e *state.Event) ([]byte, error) {
 	k, body, err := encodeBody(e.Body)

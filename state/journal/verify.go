@@ -184,7 +184,7 @@ func (r *Report) readPair(which int, nth uint64, p pair, v vocabulary) (uint32, 
 		_, crc, err := readRecord(r.Path, r.Program, state.Seq(nth), p, v)
 		return crc, err
 	}
-	_, err := unseal(p.key, p.val)
+	_, err := unseal(boxNames()[which], p.key, p.val)
 	if err == nil && p.flags != 0 {
 		err = errors.New("not a record")
 	}

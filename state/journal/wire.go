@@ -7,6 +7,44 @@ import (
 	"lotbell/state"
 )
 
+// A record is kind (1 byte), version (1), then as varints: how many places Msg lies before Seq,
+// At, Heard less At, By; then the body as JSON. Seq is the record's key.
+//
+// The wire forms below are what stands on disk. They are apart from the nouns of state so that
+// those may change. A flat body is converted whole: a field added to it does not compile here
+// until its stored name is given, and so nothing is dropped in silence.
+//
+// A new field whose empty value is right for old records only needs a name, with omitempty. Any
+// other change is the next version of its kind: the old wire form stays under a name with its
+// version, and decodeBody lifts it to the noun of today. Records are never rewritten. Names of one
+// or two letters keep a reading at some 50 bytes; a letter once used keeps its meaning.
+
+// kind is a body's mark on disk. A letter is never used again for another body.
+type kind byte
+
+// The kinds, in the order of state.Body: the floor's four, and the rest.
+const (
+	kReading  kind = 'r'
+	kNote     kind = 'n'
+	kTag      kind = 't'
+	kMove     kind = 'm'
+	kAmend    kind = 'a'
+	kSet      kind = 's'
+	kPlace    kind = 'p'
+	kMeasure  kind = 'w'
+	kStaff    kind = 'f'
+	kDuty     kind = 'd'
+	kReach    kind = 'c'
+	kAdopt    kind = 'b'
+	kCallStep kind = 'k'
+	kBlind    kind = 'g' // a gap
+	kStart    kind = 'o'
+)
+
+// version is the version that records of every kind are written in so far.
+const version = 1
+
+// wireReading is a measured value. x is in the unit of its quantity, s the figure as spoken.
 type wireReading struct {
 	Place  string      `json:"p,omitempty"`
 	Lot    state.LotID `json:"l,omitempty"`
@@ -19,12 +57,14 @@ type wireReading struct {
 	Hot    bool        `json:"h,omitempty"`
 }
 
+// wireNote is a mark: something seen or done.
 type wireNote struct {
 	Place string      `json:"p,omitempty"`
 	Lot   state.LotID `json:"l,omitempty"`
 	What  string      `json:"w,omitempty"`
 }
 
+// wireTag is an attribute of the coffee at a place.
 type wireTag struct {
 	Place string      `json:"p,omitempty"`
 	Lot   state.LotID `json:"l,omitempty"`
@@ -32,12 +72,14 @@ type wireTag struct {
 	Value string      `json:"x,omitempty"`
 }
 
+// wireMove is coffee that leaves (o) and arrives (i).
 type wireMove struct {
 	Act string     `json:"w,omitempty"`
 	Out []wirePart `json:"o,omitempty"`
 	In  []wirePart `json:"i,omitempty"`
 }
 
+// wirePart is one side of a move. Masses are whole grams; none is "not weighed".
 type wirePart struct {
 	Lot      state.LotID `json:"l,omitempty"`
 	Place    string      `json:"p,omitempty"`
@@ -48,6 +90,8 @@ type wirePart struct {
 	Class    string      `json:"c,omitempty"`
 }
 
+// wireAmend holds a record within a record: the body that replaces the one of event "of", with a
+// kind and version of its own, so that it is lifted like any other. Without one it withdraws.
 type wireAmend struct {
 	Of      state.Seq       `json:"of"`
 	At      state.Instant   `json:"at,omitempty"`
@@ -56,12 +100,14 @@ type wireAmend struct {
 	Body    json.RawMessage `json:"b,omitempty"`
 }
 
+// wireSet is one fact about the site, as number or text.
 type wireSet struct {
 	Name   string  `json:"n,omitempty"`
 	Number float64 `json:"x,omitempty"`
 	Text   string  `json:"s,omitempty"`
 }
 
+// wirePlace names a place, or closes it.
 type wirePlace struct {
 	Name      string      `json:"n,omitempty"`
 	Kind      state.Kind  `json:"k,omitempty"`
@@ -72,12 +118,14 @@ type wirePlace struct {
 	Gone      bool        `json:"gone,omitempty"`
 }
 
+// wireMeasure is what a measure word weighs.
 type wireMeasure struct {
 	Word    string      `json:"w,omitempty"`
 	Product string      `json:"p,omitempty"`
 	Mass    state.Grams `json:"g,omitempty"`
 }
 
+// wireStaff is who somebody is for the mill. Names are not in it, nor in any other record.
 type wireStaff struct {
 	Person state.PersonID `json:"u,omitempty"`
 	Roles  []state.Role   `json:"r,omitempty"`
@@ -86,22 +134,27 @@ type wireStaff struct {
 	Gone   bool           `json:"gone,omitempty"`
 }
 
+// wireDuty begins or ends a shift.
 type wireDuty struct {
 	Person state.PersonID `json:"u,omitempty"`
 	On     bool           `json:"on,omitempty"`
 }
 
+// wireReach is whether somebody can be reached. Not being there is "no".
 type wireReach struct {
 	Person state.PersonID `json:"u,omitempty"`
 	OK     bool           `json:"ok,omitempty"`
 }
 
+// wireAdopt is a rule book, whole.
 type wireAdopt struct {
 	Version int    `json:"v,omitempty"`
 	Text    string `json:"t,omitempty"`
 	Why     string `json:"w,omitempty"`
 }
 
+// wireStep is a step of a call. It is the largest record but for books: the numbers it rested on
+// stand in it, because they are never worked out anew.
 type wireStep struct {
 	Rule     string           `json:"r,omitempty"`
 	Of       wireSubject      `json:"of"`
@@ -118,6 +171,7 @@ type wireStep struct {
 	Reason   string           `json:"z,omitempty"`
 }
 
+// wireSubject is what a rule is about; a stay is named by the event that opened it and its lot.
 type wireSubject struct {
 	Kind   string      `json:"k,omitempty"`
 	Name   string      `json:"n,omitempty"`
@@ -125,6 +179,7 @@ type wireSubject struct {
 	Lot    state.LotID `json:"l,omitempty"`
 }
 
+// wireCompared is one comparison. Its figures may be missing.
 type wireCompared struct {
 	Text      string      `json:"t,omitempty"`
 	L         figure      `json:"l,omitempty"`
@@ -134,11 +189,13 @@ type wireCompared struct {
 	Is        state.Truth `json:"is,omitempty"`
 }
 
+// wireBlind is a gap in which nothing could ring.
 type wireBlind struct {
 	From state.Instant `json:"f,omitempty"`
 	To   state.Instant `json:"t,omitempty"`
 }
 
+// wireStart is a start of the program.
 type wireStart struct {
 	Program string `json:"p,omitempty"`
 }

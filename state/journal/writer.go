@@ -118,7 +118,6 @@ func (d *DB) commit(jobs []*job) (applied bool, err error) {
 		})
 	})
 	if err != nil {
-		now = d.standing
 		again := guard(d.path, func() error {
 			return d.bolt.View(func(tx *bbolt.Tx) error { return readStanding(d.path, tx, &now) })
 		})

@@ -1,0 +1,252 @@
+package bot
+
+import (
+	"lotbell/bot/words"
+	"lotbell/state"
+)
+
+// marks notes what was seen or done, at every place of the clause or at the mill.
+func (r *reader) marks(c *clause) {
+	r.exceptions(c)
+	for i := range c.parts {
+		x := &c.parts[i]
+		if x.kind != isMark {
+			continue
+		}
+		if x.near != "" {
+			r.ask(AskNear, x.text, x.near)
+		}
+		switch {
+		case x.name == state.Turned && c.travels(): // "movi p1 a p2": told as a move
+		case x.name == state.Sampled && (c.has(isReading) != nil || c.has(isFigure) != nil),
+			r.kind(c) == state.Lab && !ofMill(x.name): // the reading is of the sample
+		case x.both:
+			r.ask(handOr(x.name), x.text, "")
+		case ofMill(x.name):
+			r.ofMill(c, x)
+		case x.not && x.name != "ready":
+			for _, p := range c.places {
+				r.deny(x.name, p)
+			}
+		default:
+			for _, p := range c.places {
+				r.mark1(c, x, p)
+			}
+			for _, p := range c.except {
+				r.deny(x.name, p)
+			}
+		}
+	}
+	r.ready(c)
+	r.trouble(c)
+}
+
+// exceptions fills in the places of "turned all but p2".
+func (r *reader) exceptions(c *clause) {
+	if len(c.except) == 0 || len(c.places) > 0 || !c.says(words.Join, "all") && !c.but {
+		return
+	}
+	for _, p := range r.holding(r.c.Places[c.except[0]].Kind) {
+		out := false
+		for _, e := range c.except {
+			out = out || e == p
+		}
+		if !out {
+			c.places = append(c.places, p)
+		}
+	}
+}
+
+// ofMill notes a mark of the whole mill. A denied one without an opposite tells nothing.
+func (r *reader) ofMill(c *clause, x *item) {
+	if x.not {
+		r.ask(AskSure, x.text, "")
+		return
+	}
+	f := Fact{Place: state.Whole, What: x.name, Urgent: urgent(x.name)}
+	if x.name == state.FuelOut {
+		if f.Word = x.word; f.Word == "" {
+			f.Word = c.detail("wood", "husk")
+		}
+	}
+	for i := range r.h.Facts {
+		if g := &r.h.Facts[i]; g.What == f.What && g.Place == f.Place {
+			return
+		}
+	}
+	r.add(f)
+}
+
+// handOr is the question about a mark with a bare "no" behind it.
+func handOr(mark string) string {
+	switch mark {
+	case state.Slippery, state.Rough:
+		return AskHand
+	case state.Full:
+		return AskKg
+	}
+	return AskSure
+}
+
+// mark1 notes a mark at one place, with what the words beside it add.
+func (r *reader) mark1(c *clause, x *item, p int) {
+	v := &r.c.Places[p]
+	f := Fact{Place: v.Name, What: x.name, Urgent: urgent(x.name)}
+	switch x.name {
+	case "ready":
+		return
+	case state.Smell:
+		if f.Word = c.detail("vinegar", "burnt"); f.Word == "" && (c.says(words.State, "good") ||
+			c.says(words.Talk, SaysOk)) {
+			r.deny(x.name, p)
+			return
+		}
+	case state.Smoke:
+		if c.detail("chimney") != "" { // of the fire, not among the beans
+			r.ask(AskWhat, x.text, "")
+			return
+		}
+	case state.Covered:
+		f.Word = c.detail("plastic", "cloth")
+	case state.Stopped:
+		f.Word = c.detail("belt", "motor")
+	case state.Warm:
+		if v.Kind == state.Drum || v.Kind == state.Predryer {
+			if c.has(isReading) == nil && c.has(isFigure) == nil {
+				r.ask(AskWhat, x.text, "")
+			}
+			return
+		}
+	case state.Rough, state.Slippery:
+		if !r.hand(c, &f, v) {
+			return
+		}
+	}
+	if kinds := fits(x.name); kinds != nil && !oneOf(v.Kind, kinds) && strange(x.name) {
+		f.doubt("place", 0.6, AskPlace)
+	}
+	r.add(f)
+	r.settling(c, len(r.h.Facts)-1, v)
+}
+
+// hand finishes a hand test. One that is nearly rough is slippery; one that holds for the top or
+// the bottom only, with a "no" left over, is asked about; in a drum it means dryness.
+func (r *reader) hand(c *clause, f *Fact, v *PlaceView) bool {
+	if v.Kind != state.Tank {
+		if c.mark(state.BiteDry) == nil {
+			r.ask(AskWhat, f.What, "")
+		}
+		return false
+	}
+	if r.hedge == "almost" {
+		f.What, r.hedge = state.Slippery, ""
+		f.doubt("what", 0.8, AskHand)
+	}
+	for i := range c.parts {
+		if d, ok := c.parts[i].of(words.Depth); ok {
+			f.Word = d
+		}
+	}
+	if c.says(words.Join, "not") || c.says(words.Talk, SaysNo) {
+		r.ask(AskHand, v.Name, "", state.Slippery, state.Rough)
+	}
+	return true
+}
+
+// settling adds the question that a mark leaves open.
+func (r *reader) settling(c *clause, i int, v *PlaceView) {
+	f := &r.h.Facts[i]
+	switch {
+	case f.What == state.Mistake && v.Kind == state.Channel:
+		r.wonder(f, AskKg, v.Name, 0.5)
+	case f.What == state.SoakStart && !v.Washed:
+		r.wonder(f, AskWashed, v.Name, 0.7)
+	case f.What == state.Cleaned && v.Kind == state.Tank && v.Holds:
+		r.ask(AskEmpty, v.Name, "")
+	case f.What == state.Stopped && v.Kind == state.Drum:
+		r.wonder(f, AskFire, v.Name, 0.9)
+	case f.What == state.Rewetted && c.says(words.Depth, ""):
+		r.ask(AskSure, v.Name, "")
+	}
+}
+
+// strange says that a mark at another kind of place than its own is doubtful.
+func strange(mark string) bool {
+	switch mark {
+	case state.Full, state.Turned, state.FireOut, state.FireLow, state.FireLit, state.BiteDry,
+		state.SoakStart:
+		return true
+	}
+	return false
+}
+
+// ready reads "t1 ready": of a tank a finding, never an order to wash; "not ready" and "almost"
+// are still slippery. Elsewhere it says too little.
+func (r *reader) ready(c *clause) {
+	denied := c.mark("ready")
+	said := c.says(words.Talk, "ready")
+	almost := (c.hedged("almost") || c.says(words.Join, "still")) && r.kind(c) == state.Tank
+	if c.asks || denied == nil && !said && !almost || c.subject() < 0 || r.alreadyTold(c) {
+		return
+	}
+	if r.kind(c) != state.Tank {
+		r.ask(AskWhat, r.place(c.subject()), "")
+		return
+	}
+	for _, p := range c.places {
+		f := Fact{Place: r.place(p), What: state.Rough}
+		if denied != nil || almost || r.hedge == "almost" {
+			f.What, r.hedge = state.Slippery, ""
+		}
+		f.doubt("what", 0.8, AskHand)
+		r.add(f)
+	}
+}
+
+// alreadyTold says that a clause tells something besides "ready".
+func (r *reader) alreadyTold(c *clause) bool {
+	for i := range c.parts {
+		x := &c.parts[i]
+		switch x.kind {
+		case isMark:
+			if x.name != "ready" {
+				return true
+			}
+		case isAct, isOrder, isReading, isAmount, isFigure, isClass, isTalk:
+			return true
+		}
+	}
+	return c.says(words.Talk, SaysCap) || c.has(isKind) != nil
+}
+
+// hedged says that a word of the clause makes it less than a statement in this way.
+func (c *clause) hedged(how string) bool {
+	for i := range c.parts {
+		if x := &c.parts[i]; x.kind == isHedge && x.name == how {
+			return true
+		}
+	}
+	return false
+}
+
+// trouble notes what the book has no mark for and the manager must hear of: a leak, animals.
+func (r *reader) trouble(c *clause) {
+	if c.subject() < 0 {
+		return
+	}
+	if w := c.detail("leak", "animals"); w != "" {
+		r.add(Fact{Place: r.place(c.subject()), What: SaysTrouble, Word: w, Urgent: true})
+	} else if c.says(words.State, "good") && !r.alreadyTold(c) && !c.asks && !c.says(words.Talk, "") {
+		r.deny(SaysTrouble, c.subject()) // "s4 fine"
+	}
+}
+
+// isMarkWord says that a fact's word is a mark.
+func isMarkWord(what string) bool {
+	for _, m := range state.Marks() {
+		if m == what {
+			return what != state.WashAsked && what != state.OutAsked
+		}
+	}
+	return false
+}

@@ -1,0 +1,168 @@
+package bot
+
+import (
+	"lotbell/bot/words"
+	"lotbell/state"
+)
+
+// orders notes what is wished: a wash or an unloading is ordered by who may and asked for by all
+// others; other wishes are passed on. With a past time it is no wish: it has happened.
+func (r *reader) orders(c *clause) {
+	for i := range c.parts {
+		x := &c.parts[i]
+		if x.kind != isOrder {
+			continue
+		}
+		if x.near != "" {
+			r.ask(AskNear, x.text, x.near)
+		}
+		for _, p := range c.places {
+			r.order(c, x, p)
+		}
+	}
+}
+
+// order notes one wish about one place.
+func (r *reader) order(c *clause, x *item, p int) {
+	f := Fact{Place: r.place(p)}
+	orders := r.c.Decides && !c.asks
+	switch {
+	case x.not && x.name == "wash" && r.c.Decides:
+		f.What = state.WashRefused
+	case x.not:
+		r.deny(x.name, p)
+		return
+	case r.c.Decides && c.asks: // one who decides and asks wants to know
+		f.What = SaysHow
+	case x.name == "wash" && c.past():
+		f.What = state.ActWash
+	case x.name == "wash" && orders:
+		f.What = state.WashOrdered
+	case x.name == "wash":
+		f.What = state.WashAsked
+	case x.name == "unload" && c.past():
+		f.What = state.ActUnload
+	case x.name == "unload" && orders:
+		f.What = state.OutOrdered
+		if c.has(isFigure) != nil || c.has(isReading) != nil { // to be, or as it was?
+			r.ask(AskSure, x.text, "")
+		}
+	case x.name == "unload":
+		f.What = state.OutAsked
+	default:
+		f.What, f.Word, f.Urgent = SaysAsks, x.name, x.name == state.Covered && r.raining()
+	}
+	r.add(f)
+	kinds := fits(x.name)
+	if kinds != nil && !oneOf(r.c.Places[p].Kind, kinds) && (x.name == "wash" || x.name == "unload") {
+		r.wonder(&r.h.Facts[len(r.h.Facts)-1], AskWhat, x.text, 0.5)
+	}
+}
+
+// further notes what the left-over words of a clause tell: a wish for room, a count, a hold, the
+// fuel that is left.
+func (r *reader) further(c *clause) {
+	r.room(c)
+	r.counted(c)
+	r.fuelOf(c)
+	p := c.subject()
+	if c.says(words.Talk, SaysHold) && (p >= 0 || c.lot != 0) {
+		f := Fact{What: SaysHold}
+		if p >= 0 && r.c.Places[p].Kind != state.Lab {
+			f.Place = r.place(p)
+		}
+		r.add(f)
+	}
+	for _, process := range [...]string{"honey", "natural", "washed"} {
+		if p >= 0 && c.says(words.Talk, process) {
+			r.add(Fact{Place: r.place(p), What: SaysProcess, Word: process})
+		}
+	}
+}
+
+// room notes a wish for a free place: "drum free?", "no hay patio", "ya esta pa la guardiola".
+func (r *reader) room(c *clause) {
+	for i := range c.parts {
+		if x := &c.parts[i]; x.kind == isTalk && x.name == SaysCap {
+			r.add(Fact{What: SaysCap, Word: x.word})
+			return
+		}
+	}
+	k := c.kindWord()
+	ready := c.says(words.Talk, "ready") && k != nil && k.role == 't'
+	if !c.says(words.Talk, SaysCap) && !ready {
+		return
+	}
+	f := Fact{What: SaysCap}
+	if k != nil {
+		f.Word = k.name
+	}
+	if c.has(isReading) == nil && c.has(isFigure) == nil && c.subject() >= 0 {
+		f.Place = r.place(c.subject())
+	}
+	r.add(f)
+}
+
+// counted notes a count of bags, which is for the manager alone, and what the book says beside it.
+func (r *reader) counted(c *clause) {
+	p := c.subject()
+	if p < 0 || !c.says(words.Talk, SaysCount) {
+		return
+	}
+	f := Fact{Place: r.place(p), What: SaysCount, Unit: "bag", Urgent: true}
+	book := false
+	for i := range c.parts {
+		x := &c.parts[i]
+		switch {
+		case x.says(words.Talk, "book"):
+			book = true
+		case x.kind != isFigure && x.kind != isAmount:
+		case book:
+			f.Said, x.kind = "book "+show(x.fig), isSkipped
+		case !f.Has:
+			f.Value, f.Has, x.kind = x.fig.v, true, isSkipped
+		}
+	}
+	if !f.Has {
+		r.ask(AskKg, r.place(p), "")
+		return
+	}
+	r.add(f)
+}
+
+// fuelOf notes how much fuel is left, in sacks or trips: "quedan 14 sacos de cascarilla".
+func (r *reader) fuelOf(c *clause) {
+	w := c.detail("wood", "husk")
+	m := c.has(isAmount)
+	if w == "" || m == nil || c.has(isAct) != nil || c.named() {
+		return
+	}
+	r.add(Fact{Place: state.Whole, What: SaysFuel, Word: w, Value: m.fig.v, Has: true,
+		Unit: m.unit})
+	m.kind = isSkipped
+}
+
+// question answers a clause that only asks: "t3?", "t3 ready?". A mark or an act that is asked
+// after is not told.
+func (r *reader) question(c *clause, from int) {
+	if c.subject() < 0 {
+		return
+	}
+	how := Fact{Place: r.place(c.subject()), What: SaysHow}
+	if len(r.h.Facts) == from && !r.must && (c.asks || c.says(words.Talk, SaysHow)) {
+		r.add(how)
+		return
+	}
+	if !c.asks || c.has(isOrder) != nil || c.says(words.Talk, SaysCap) || c.has(isTalk) != nil ||
+		c.has(isReading) != nil || c.has(isFigure) != nil || r.hedge == "think" {
+		return
+	}
+	kept := r.h.Facts[:from]
+	for _, f := range r.h.Facts[from:] {
+		if !tells(f.What) || f.Urgent {
+			kept = append(kept, f)
+		}
+	}
+	r.h.Facts = kept
+	r.add(how)
+}
