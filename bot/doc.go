@@ -1,0 +1,25 @@
+// Package bot is the conversation: it reads what people write, keeps it, rings whom the rule book
+// says, and words every answer.
+//
+// One message's way, file by file:
+//
+//	a transport stores it raw in the durable inbox        console, telegram; journal.Receive
+//	the desk takes what waits and decodes it              desk.go: Run, step, turn.take
+//	who wrote, what kind it is; help before anything      hear.go
+//	strict commands of the keeper                         keeper.go
+//	the line and its context become facts with doubt      context.go, read*.go; words
+//	facts become conversation or events                   converse.go, enter.go, edit.go
+//	guards ask, pass on or forbid                         enter.go: order, guards; package rules
+//	the fold takes the events                             package state
+//	the rules look, and say whom to call                  package rules: Watch.Step, tell
+//	calls are worded for each person                      ring.go, figures.go; voice
+//	one commit: events, call steps, outbox, cursors       desk.go: finish
+//	a transport sends what waits in the outbox            console, telegram
+//
+// What else happens of its own accord: summaries at their hours (summary.go). What people ask for:
+// how it is somewhere and in the whole mill (slate.go), what an answer rests on (why.go), the
+// trade's sums (calc*.go). Scripts and tried lines run the same desk under a made clock (script.go,
+// try.go).
+//
+// The package asks no clock, and knows no type of a transport outside that transport's folder.
+package bot
