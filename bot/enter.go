@@ -368,7 +368,7 @@ func (t *turn) guards(f Fact, b state.Body) []string {
 	if place == state.Outside {
 		place = f.Place
 	}
-	v, of := t.look(place, t.at)
+	v, of := t.look(t.stillAt(place), t.at)
 	a := rules.Act{By: t.person, What: f.What, To: m.In[0].Place}
 	var out []string
 	for _, x := range t.watch.Book.Guard(t.mill, t.watch.Know, of, a, t.at) {
@@ -379,6 +379,19 @@ func (t *turn) guards(f Fact, b state.Body) []string {
 		}
 	}
 	return out
+}
+
+// stillAt is where coffee named by a place lies: on the floor, once it has left the place.
+func (t *turn) stillAt(place string) string {
+	if len(t.mill.StaysAt(place)) > 0 {
+		return place
+	}
+	for _, s := range t.mill.StaysAt(state.Floor) {
+		if s.Came == place {
+			return state.Floor
+		}
+	}
+	return place
 }
 
 // follow passes on what cannot wait for a rule.

@@ -8,8 +8,13 @@ import (
 	"lotbell/state"
 )
 
-// longestLine is how many letters of a line are read: more is no line of the floor.
-const longestLine = 1000
+// The most that is read of a message: more is no line of the floor.
+const (
+	longestLine = 1000 // letters
+	mostLines   = 16
+	mostTokens  = 120 // words, figures and marks of one line
+	mostFacts   = 32
+)
 
 // reader is one reading of one line. Its passes join neighbours into items that say more; then the
 // items are parted by places into clauses, and the clauses become facts.
@@ -27,14 +32,16 @@ type reader struct {
 	last      []int  // the places of the clause before
 	lastMark  string // its mark
 	h         Heard
-	open      []Fact // not taken before the question is answered
-	must, no  bool   // the question must be answered; the line is refused
-	dropped   int    // known words that no rule could use
-	unknowns  int    // words that nobody knows here
-	content   int    // items that were used
-	classes   int    // words of density classes in the line
-	shifting  bool   // somebody comes on or goes off
-	hedge     string // a word that makes the line less than a statement
+	open      []Fact      // not taken before the question is answered
+	must, no  bool        // the question must be answered; the line is refused
+	dropped   int         // known words that no rule could use
+	unknowns  int         // words that nobody knows here
+	content   int         // items that were used
+	classes   int         // words of density classes in the line
+	verbal    bool        // the line tells of something seen, done or wished
+	spoken    *state.Kind // the kind of place the line speaks of, once worked out
+	shifting  bool        // somebody comes on or goes off
+	hedge     string      // a word that makes the line less than a statement
 }
 
 // Read understands a line of the floor: what is said, with its doubts, and whether that can be
@@ -62,8 +69,15 @@ func Read(text string, c Context, w *words.Words) Heard {
 	if len(folded) > longestLine {
 		return r.tooLong(folded)
 	}
-	for _, line := range strings.FieldsFunc(folded, func(c rune) bool { return c == '\n' || c == ';' }) {
+	lines := strings.FieldsFunc(folded, func(c rune) bool { return c == '\n' || c == ';' })
+	if len(lines) > mostLines {
+		return r.tooLong(folded)
+	}
+	for _, line := range lines {
 		r.line(line)
+		if len(r.tokens) > mostTokens || len(r.h.Facts)+len(r.open) > mostFacts {
+			return r.tooLong(folded)
+		}
 	}
 	r.decide()
 	return r.h
@@ -73,6 +87,9 @@ func Read(text string, c Context, w *words.Words) Heard {
 func (r *reader) line(line string) {
 	r.tokens, r.texts, r.items = r.tokens[:0], r.texts[:0], r.items[:0]
 	r.scan(line)
+	if len(r.tokens) > mostTokens {
+		return
+	}
 	r.itemise()
 	r.understand()
 	switch {
@@ -91,11 +108,12 @@ func (r *reader) line(line string) {
 func (r *reader) understand() {
 	r.pass(r.numberRule)
 	r.pass(r.quarterRule)
-	r.classes = r.countClasses()
+	r.classes, r.spoken = r.countClasses(), nil
 	r.pairs()
 	r.pass(r.placeRule)
 	r.pass(r.listRule)
 	r.pass(r.roleRule)
+	r.verbal = r.tellsVerb()
 	r.pass(r.spanRule)
 	r.pass(r.agoRule, r.clockRule)
 	r.pass(r.unitRule, r.measureFirst)
@@ -119,6 +137,7 @@ func (r *reader) understand() {
 
 // tooLong answers a text that is no line: help is heard all the same.
 func (r *reader) tooLong(folded string) Heard {
+	r.h, r.open, r.must, r.no = Heard{}, nil, false, false
 	for _, word := range strings.Fields(folded) {
 		_, is := r.w.Match([]string{strings.Trim(word, ".,;:!?()")})
 		for i := range is {

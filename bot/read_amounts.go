@@ -150,7 +150,7 @@ func (r *reader) toFigure(at []item, n int) int {
 // readingRule joins what is measured and its figures: "ph 4.4", "hum 13,2 13,5", "top 21,5",
 // "55 ar". The figures that follow without a word between are further readings of the same kind.
 func (r *reader) readingRule(before *item, at []item) (item, int) {
-	if at[0].kind == isWord && at[0].says(words.Depth, "") {
+	if at[0].kind == isWord && at[0].says(words.Depth, "") && !r.backwards {
 		if before.kind == isPlace && r.c.Places[before.ps[0]].Kind == state.Drum {
 			return item{}, 0 // "d2 abajo 11,2": it has come down
 		}
@@ -197,7 +197,8 @@ func fuelLeft(at []item) (item, int) {
 		return item{}, 0
 	}
 	n := 1
-	for n < len(at) && n < 4 && (at[n].says(words.Join, "") || at[n].says(words.Time, "about")) {
+	for n < len(at) && n < 4 && (at[n].says(words.Join, "") || at[n].says(words.Time, "about") ||
+		at[n].says(words.Talk, "left")) {
 		n++
 	}
 	if n == len(at) || at[n].kind != isSpan {
@@ -222,9 +223,13 @@ func (r *reader) figureFirst(at []item) (item, int) {
 	if at[0].kind != isFigure || len(at) < 2 {
 		return item{}, 0
 	}
+	to := at[0]
 	if name, ok := at[1].of(words.Quantity); ok {
-		to := at[0]
 		to.kind, to.name = isReading, name
+		return to, 2
+	}
+	if depth, ok := at[1].of(words.Depth); ok {
+		to.kind, to.name, to.word = isReading, "temp", depth
 		return to, 2
 	}
 	return item{}, 0
@@ -303,7 +308,7 @@ func (r *reader) facesBack() bool {
 	first, last, pairs := -1, -1, 0
 	for i := range r.items {
 		x := &r.items[i]
-		if x.says(words.Quantity, "") || x.says(words.Class, "") {
+		if x.says(words.Quantity, "") || x.says(words.Class, "") || x.says(words.Depth, "") {
 			if first < 0 {
 				first = i
 			}

@@ -3,6 +3,7 @@ package bot
 import (
 	"strconv"
 
+	"lotbell/bot/words"
 	"lotbell/state"
 )
 
@@ -10,17 +11,45 @@ import (
 // or done, or else what such a figure can only be at such a place. Each is taken only where the
 // other meaning cannot be meant, and then said back.
 func (r *reader) figuresLeft(c *clause) {
+	var left []*item
 	for i := range c.parts {
 		x := &c.parts[i]
-		if x.kind != isFigure {
+		if x.kind != isFigure || c.subject() < 0 || r.bareClock(c, x) {
 			continue
 		}
-		p := c.subject()
-		if r.bareClock(c, x) || p < 0 {
-			continue
+		if i > 0 && c.parts[i-1].says(words.Join, "from") && (len(left) > 0 || c.has(isReading) != nil ||
+			r.another(c, i)) {
+			continue // "up to 60 from 55", "de 14 a 12,5": what it was before
 		}
-		r.bare(c, x, p)
+		left = append(left, x)
 	}
+	switch {
+	case len(left) == 0:
+	case len(c.places) == len(left): // "p1 p2 p3 12 13 14"
+		for i, x := range left {
+			r.bare(c, x, c.places[i])
+		}
+	case len(left) == 1:
+		for _, p := range c.places { // "d1 y d2 en 55"
+			r.bare(c, left[0], p)
+		}
+	case len(c.places) < 2:
+		for _, x := range left {
+			r.bare(c, x, c.subject())
+		}
+	default:
+		r.ask(AskPlace, show(left[0].fig), "", r.placeNames(c.places)...)
+	}
+}
+
+// another says that a clause has one more bare figure after index i.
+func (r *reader) another(c *clause, i int) bool {
+	for j := i + 1; j < len(c.parts); j++ {
+		if c.parts[j].kind == isFigure {
+			return true
+		}
+	}
+	return false
 }
 
 // bareClock takes a bare figure of three or four digits as the time of a mark or an act that needs
@@ -146,7 +175,7 @@ func (r *reader) bareOdd(c *clause, x *item, v *PlaceView) {
 			return
 		}
 	case state.Drum, state.Predryer:
-		if n.v >= 400 && x.fig.clock < 0 && (v.Capacity == 0 || n.v <= v.Capacity*1.2) && n.v > 999 {
+		if n.v >= 400 && (v.Capacity == 0 || n.v <= v.Capacity*1.2) && n.v > 999 {
 			r.ask(AskSure, show(x.fig), "")
 			r.leave(Fact{Place: v.Name, What: state.ActUnload, Value: n.v, Has: true, Unit: "kg",
 				Product: "dry"})

@@ -14,7 +14,8 @@ type clause struct {
 	but    bool  // they were excepted: "all but p3"
 	inside []int // of the plain ones, those said with "in"
 	parts  []item
-	asks   bool // a question mark
+	asks   bool // a question
+	asked  bool // it begins with a word of asking
 	guess  []Doubt
 	lot    state.LotID
 	near   string // a place that was nearly named
@@ -47,7 +48,7 @@ func (r *reader) clauses() []clause {
 	asked := len(r.items) > 1 && r.items[0].says(words.Join, "asks")
 	finish := func() {
 		if !now.empty() {
-			now.asks = now.asks || asked
+			now.asks, now.asked = now.asks || asked, asked
 			done = append(done, now)
 		}
 		now = clause{}
@@ -146,7 +147,7 @@ func (c *clause) opens(r *reader, x *item, soft bool) bool {
 
 // manyKinds says that a clause has places of several kinds already.
 func (c *clause) manyKinds(r *reader) bool {
-	for _, p := range c.places[1:] {
+	for _, p := range c.places {
 		if !r.alike(c.places[0], p) {
 			return true
 		}

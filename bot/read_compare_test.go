@@ -266,6 +266,7 @@ func fill(w want, place, k string, key func(string) string, c Context) want {
 	}
 	switch w.what {
 	case SaysOk, SaysLater:
+		w.place = ""
 		if v := key("call"); v != "" {
 			w.value, w.has = number(v), true
 		}

@@ -70,6 +70,15 @@ func (r *reader) refuse(key, about, near string) {
 // before taken. Something urgent is never held up by a question about something else: the sure
 // facts are taken, and the question goes with them.
 func (r *reader) decide() {
+	if len(r.h.Facts) > 0 && r.h.Facts[0].What == state.Help { // people first: no coffee is moved
+		kept := r.h.Facts[:0]
+		for _, f := range r.h.Facts {
+			if !moved(f.What) && f.What != state.WashAsked && f.What != state.OutAsked {
+				kept = append(kept, f)
+			}
+		}
+		r.h.Facts = kept
+	}
 	r.doubtWords()
 	urgent, asks, guess := false, false, false
 	for i := range r.h.Facts {

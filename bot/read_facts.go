@@ -25,6 +25,9 @@ func (r *reader) clause(c *clause) {
 	default:
 		r.act(c)
 	}
+	if r.kind(c) == state.Intake {
+		r.supplier(c)
+	}
 	r.readings(c)
 	r.marks(c)
 	r.orders(c)
@@ -32,6 +35,12 @@ func (r *reader) clause(c *clause) {
 	r.figuresLeft(c)
 	r.question(c, before)
 	r.stamp(c, before)
+	if c.named() && len(r.h.Facts) == before && len(r.open) == 0 && len(c.parts) > 0 {
+		r.dropped += 2 // a place was named and nothing understood of it
+		if r.h.About == "" {
+			r.h.About = r.place(append(c.places, append(c.from, append(c.to, c.except...)...)...)[0])
+		}
+	}
 	if len(c.places) > 0 {
 		r.last = c.places
 	}

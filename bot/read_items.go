@@ -84,33 +84,42 @@ func (x *item) stops(mark string) bool { return x.kind == isStop && x.text == ma
 // the place of the first n, or 0 when it does not apply.
 type rule func(before *item, at []item) (to item, n int)
 
-// pass runs rules over the line from left to right; the first that applies wins.
+// pass runs rules over the line from left to right; the first that applies wins. Items are copied
+// only from the first change on.
 func (r *reader) pass(rules ...rule) {
-	out := r.spare[:0]
 	none := item{kind: isStop, text: "\n"}
+	out, changed := r.spare[:0], false
 	for i := 0; i < len(r.items); {
 		before := &none
-		if len(out) > 0 {
+		switch {
+		case !changed && i > 0:
+			before = &r.items[i-1]
+		case len(out) > 0:
 			before = &out[len(out)-1]
 		}
+		var to item
 		took := 0
 		for _, apply := range rules {
-			to, n := apply(before, r.items[i:])
-			if n > 0 {
-				if to.kind != isSkipped {
-					out = append(out, to)
-				}
-				took = n
+			if to, took = apply(before, r.items[i:]); took > 0 {
 				break
 			}
 		}
-		if took == 0 {
+		switch {
+		case took > 0 && !changed:
+			out, changed = append(out, r.items[:i]...), true
+			fallthrough
+		case took > 0:
+			if to.kind != isSkipped {
+				out = append(out, to)
+			}
+		case changed:
 			out = append(out, r.items[i])
-			took = 1
 		}
-		i += took
+		i += max(took, 1)
 	}
-	r.items, r.spare = out, r.items
+	if changed {
+		r.items, r.spare = out, r.items
+	}
 }
 
 // nearLimit is how many unknown words of a line are compared with the vocabulary.
@@ -119,6 +128,10 @@ const nearLimit = 12
 // itemise turns tokens into items: places by name, the longest known phrase, figures, separators.
 // Words that mean nothing here are dropped.
 func (r *reader) itemise() {
+	if cap(r.items) < len(r.tokens) {
+		r.items = make([]item, 0, len(r.tokens))
+		r.spare = make([]item, 0, len(r.tokens))
+	}
 	for i := 0; i < len(r.tokens); {
 		t := r.tokens[i]
 		if n, p := r.placeAt(i); n > 0 {
@@ -255,8 +268,11 @@ func onlyFiller(is []words.Meaning) bool { return len(is) == 1 && is[0].In == wo
 // first is the likeliest.
 func fits(what string) []state.Kind {
 	switch what {
-	case state.Slippery, state.Rough, state.Full, state.Foam, state.Overflow, state.Rinsed,
-		state.SoakStart, state.ActWash, state.ActAdd, state.MassC, state.PH:
+	case state.SoakStart, state.Rinsed, state.Overflow:
+		return []state.Kind{state.Tank, state.Channel, state.Waiting}
+	case state.Full:
+		return []state.Kind{state.Tank, state.Silo, state.Drum, state.Waiting, state.Channel}
+	case state.Slippery, state.Rough, state.Foam, state.ActWash, state.ActAdd, state.MassC, state.PH:
 		return []state.Kind{state.Tank}
 	case state.Turned, state.Covered, state.Uncovered, state.Rewetted, state.Cracked,
 		state.ActSpread, state.ActGather, state.Depth:
@@ -271,7 +287,7 @@ func fits(what string) []state.Kind {
 	case SaysClass, state.Mistake:
 		return []state.Kind{state.Channel}
 	case state.Stopped, state.Running:
-		return []state.Kind{state.Drum, state.Pulper, state.Predryer}
+		return []state.Kind{state.Drum, state.Pulper, state.Predryer, state.Intake, state.Meter}
 	}
 	return nil
 }

@@ -20,6 +20,9 @@ func (r *reader) markRule(before *item, at []item) (item, int) {
 		r.dropped++
 		return item{kind: isSkipped}, 2
 	}
+	if n == 0 && at[0].says(words.Act, state.ActUnload) && r.falls(at) {
+		return item{kind: isSkipped}, 1
+	}
 	if to, used := r.thing(at[n:], not); used > 0 {
 		to.near = x.near
 		return to, n + used
@@ -37,6 +40,12 @@ func (r *reader) markRule(before *item, at []item) (item, int) {
 	case x.says(words.Talk, SaysUnknown) && len(r.items) < 4,
 		x.says(words.Talk, "") && x.says(words.Act, "") && !r.atIntake():
 		return item{}, 0
+	case x.says(words.Hedge, "if") && len(x.is) > 1:
+		if !before.stops("\n") || !r.supposes(at[n:]) { // "si, lavelo"; "cuando sale la d1"
+			return item{}, 0
+		}
+		to.kind, to.name = isHedge, "if"
+		return to, n + 1
 	case x.says(words.Hedge, "") && !not:
 		to.kind = isHedge
 		to.name, _ = x.of(words.Hedge)
@@ -61,6 +70,21 @@ func (r *reader) markRule(before *item, at []item) (item, int) {
 		return to, n + 1
 	}
 	return item{}, 0
+}
+
+// supposes says that a line begins with a condition, not with a question or a yes: a place or a
+// mark follows, and something wished or done as well.
+func (r *reader) supposes(at []item) bool {
+	about, wish := false, false
+	for i := 1; i < len(at); i++ {
+		x := &at[i]
+		about = about || x.says(words.Mark, "") || i == 1 && x.kind == isPlace || x.kind == isReading
+		wish = wish || x.says(words.Order, "") || x.says(words.Act, "") || x.says(words.Mark, "")
+		if x.stops("?") || x.stops(",") && i == 1 {
+			return false
+		}
+	}
+	return about && wish
 }
 
 // atIntake says that the sender works where fruit comes in, or that the line speaks of it.
@@ -90,6 +114,26 @@ func (r *reader) lowers(at []item) bool {
 	return len(at) > 2 && (at[1].says(words.Join, "to") || at[1].says(words.Join, "the")) &&
 		at[2].says(words.Thing, "fire") || len(at) > 1 && at[1].says(words.Thing, "fire") &&
 		at[0].says(words.Act, state.ActUnload)
+}
+
+// falls says that a word for taking out stands before "to" and a figure: the moisture or the heat
+// fell, nothing was taken out ("bajo de 14 a 12,5").
+func (r *reader) falls(at []item) bool {
+	n := 1
+	for n < len(at) && (at[n].says(words.Join, "to") || at[n].says(words.Join, "from")) {
+		n++
+	}
+	return n > 1 && n < len(at) && at[n].kind == isFigure && at[n].fig.v < 150 && !r.weighs()
+}
+
+// weighs says that a line has an amount in it.
+func (r *reader) weighs() bool {
+	for i := range r.items {
+		if r.items[i].kind == isAmount {
+			return true
+		}
+	}
+	return false
 }
 
 // mark finishes a mark: turned round by a "no" before it, left open by a bare one behind it.

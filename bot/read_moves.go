@@ -41,6 +41,11 @@ func (r *reader) act(c *clause) {
 		r.askEnd(m, x)
 		return
 	}
+	for i := range c.parts {
+		if y := &c.parts[i]; y.kind == isAct && y.name != x.name && r.meant(c, y) {
+			c.guess = append(c.guess, Doubt{What: "what", Sure: 0.7, Settle: AskSure})
+		}
+	}
 	r.note(c, settled, x)
 }
 
@@ -346,7 +351,8 @@ func (r *reader) note(c *clause, m move, x *item) {
 			r.weigh(&f, c, amount, p)
 		}
 		n := r.add(f)
-		if !n.Has && (m.act == state.ActAdd || m.act == state.ActUnload && c.has(isReading) == nil) {
+		if !n.Has && (m.act == state.ActAdd || m.act == state.ActUnload && c.has(isReading) == nil ||
+			m.act == state.ActLoad && len(others) == 0) {
 			r.wonder(n, AskKg, r.place(p), 0.5)
 		}
 		if len(at) > 1 && amount != nil {
@@ -400,9 +406,11 @@ func (r *reader) weigh(f *Fact, c *clause, x *item, p int) {
 		v.Usual > 0 && (f.Value > v.Usual*2 || f.Value < v.Usual/8):
 		f.doubt("mass", 0.5, AskKg)
 	}
-	if x.kind == isFigure && f.What == state.ActUnload && r.lately(g) {
-		f.doubt("mass", 0.5, AskTime)
-		r.ask(AskTime, show(g), "", "kg", clockText(g.clock))
+	if x.kind == isFigure && f.What == state.ActUnload {
+		f.doubt("mass", 0.8, AskKg)
+		if r.lately(g) {
+			r.ask(AskTime, show(g), "", "kg", clockText(g.clock))
+		}
 	}
 }
 

@@ -84,6 +84,10 @@ func (r *reader) numberRule(before *item, at []item) (item, int) {
 	} else if m := r.decimals(&f, at[n:]); m > 0 {
 		used = n + m
 	}
+	if n < len(at) && n == 1 && at[0].kind == isFigure && f.whole() && f.v < 100 && f.v > 0 &&
+		at[n].says(words.Number, "1000") { // "2 mil"
+		f.v, f.raw, f.clock, used = f.v*1000, "", -1, n+1
+	}
 	if used == 1 && at[0].kind == isFigure {
 		return item{}, 0
 	}

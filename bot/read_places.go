@@ -18,7 +18,8 @@ func (r *reader) placeRule(before *item, at []item) (item, int) {
 		return r.byKind(state.Kind(name), at)
 	}
 	if at[0].kind == isFigure && before.kind == isWord && (before.says(words.Join, "in") ||
-		before.says(words.Join, "from") || before.says(words.Join, "to")) {
+		before.says(words.Join, "from") || before.says(words.Join, "to") ||
+		before.says(words.Join, "but")) {
 		return r.afterJoin(at)
 	}
 	if at[0].says(words.Join, "the") || at[0].says(words.Join, "number") || at[0].stops("#") {
@@ -195,6 +196,14 @@ func (r *reader) leading(at []item) (item, int) {
 
 // spokenOf is the kind of place the line speaks of by its marks and acts; else the sender's post.
 func (r *reader) spokenOf() state.Kind {
+	if r.spoken == nil {
+		k := r.speaksOf()
+		r.spoken = &k
+	}
+	return *r.spoken
+}
+
+func (r *reader) speaksOf() state.Kind {
 	first := state.Kind("")
 	for i := range r.items {
 		if x := &r.items[i]; x.kind == isKind && (x.role == 'f' || x.role == 't') {

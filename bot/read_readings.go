@@ -51,8 +51,15 @@ func (r *reader) readings(c *clause) {
 			}
 			method = m
 		}
-		if x.says(words.Quantity, "") && !x.says(words.Class, "") && c.subject() >= 0 && !c.asks {
-			r.ask(AskWhat, x.text, "") // the word is there, its figure is not
+		if q, ok := x.of(words.Quantity); ok && !x.says(words.Class, "") && c.subject() >= 0 &&
+			!c.asks {
+			y := c.has(isFigure)
+			if y == nil || y.unit != "" {
+				r.ask(AskWhat, x.text, "") // the word is there, its figure is not
+				continue
+			}
+			y.kind, y.name = isReading, q // "temp t1 20.5", "4.1 de ph"
+			x.kind = isSkipped
 		}
 	}
 	for i := range c.parts {
@@ -69,28 +76,35 @@ func (r *reader) readings(c *clause) {
 				Digits: x.fig.digits})
 			continue
 		}
-		p := c.subject()
-		if p < 0 {
-			continue
+		if x.word == "" {
+			x.word = method
 		}
-		word := x.word
-		if word == "" {
-			word = method
+		for _, p := range c.places {
+			r.reading(x, p)
 		}
-		f := Fact{Place: r.place(p), What: r.quantity(x.name, p), Has: true, Word: word}
-		if x.near != "" {
-			f.doubt("what", 0.8, AskNear)
-			r.wonder(nil, AskNear, x.text, 0.8)
-		}
-		if x.both { // "humo 18": a phone's "hum", or smoke
-			r.ask(AskWhat, x.text, "", state.Moisture, state.Smoke)
-			r.leave(Fact{Place: f.Place, What: state.Smoke, Urgent: true})
-			f.Value, f.Digits, f.Unit = x.fig.v, x.fig.digits, "%"
-			r.leave(f)
-			continue
-		}
-		r.measure(f, p, x.fig, x.unit)
 	}
+}
+
+// reading notes one measured value at one place.
+func (r *reader) reading(x *item, p int) {
+	f := Fact{Place: r.place(p), What: r.quantity(x.name, p), Has: true, Word: x.word}
+	if x.near != "" {
+		f.doubt("what", 0.8, AskNear)
+		r.wonder(nil, AskNear, x.text, 0.8)
+	}
+	k := r.c.Places[p].Kind
+	if (k == state.Silo || k == state.Store) && x.name == "temp" && x.unit == "" && x.fig.v < 17 {
+		r.ask(AskWhat, show(x.fig), "", state.Moisture, state.BeanC) // "12.5 at the bottom"
+		return
+	}
+	if x.both { // "humo 18": a phone's "hum", or smoke
+		r.ask(AskWhat, x.text, "", state.Moisture, state.Smoke)
+		r.leave(Fact{Place: f.Place, What: state.Smoke, Urgent: true})
+		f.Value, f.Digits, f.Unit = x.fig.v, x.fig.digits, "%"
+		r.leave(f)
+		return
+	}
+	r.measure(f, p, x.fig, x.unit)
 }
 
 // quantity is what a word measures at a place: a temperature is the mass's in a tank, the air's in

@@ -123,7 +123,9 @@ func (r *reader) mark1(c *clause, x *item, p int) {
 		}
 	}
 	if kinds := fits(x.name); kinds != nil && !oneOf(v.Kind, kinds) && strange(x.name) {
-		f.doubt("place", 0.6, AskPlace)
+		r.ask(AskWhat, x.text, "")
+		r.leave(f)
+		return
 	}
 	r.add(f)
 	r.settling(c, len(r.h.Facts)-1, v)
@@ -145,6 +147,9 @@ func (r *reader) hand(c *clause, f *Fact, v *PlaceView) bool {
 	for i := range c.parts {
 		if d, ok := c.parts[i].of(words.Depth); ok {
 			f.Word = d
+		}
+		if c.parts[i].says(words.Time, "about") && c.has(isTime) == nil { // "mas o menos aspera"
+			r.ask(AskHand, v.Name, "", state.Slippery, state.Rough)
 		}
 	}
 	if c.says(words.Join, "not") || c.says(words.Talk, SaysNo) {
@@ -174,7 +179,7 @@ func (r *reader) settling(c *clause, i int, v *PlaceView) {
 func strange(mark string) bool {
 	switch mark {
 	case state.Full, state.Turned, state.FireOut, state.FireLow, state.FireLit, state.BiteDry,
-		state.SoakStart:
+		state.SoakStart, state.Stopped, state.Running, state.Rinsed:
 		return true
 	}
 	return false

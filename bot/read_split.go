@@ -133,6 +133,13 @@ func (r *reader) load(f *Fact, c *clause) {
 		case first.unit == "fanega" && x.unit == "cajuela":
 			first.unit, first.name = "cajuela", "cajuela"
 			first.fig.v = first.fig.v*cajuelasInFanega + x.fig.v
+		case x.unit == "kg" && i > 0 && c.parts[i-1].says(words.Join, "from"): // "30 bags of 50 kg"
+			first.fig.v *= x.fig.v
+			first.unit, first.name = "kg", "kg"
+			f.doubt("mass", 0.7, AskKg)
+		case x.unit == "kg" || x.unit == "lb" || x.unit == "t": // "60 bags 3100 kg"
+			first = x
+		case first.unit == "kg" || first.unit == "lb" || first.unit == "t":
 		default:
 			r.ask(AskKg, x.text, "")
 		}
@@ -202,6 +209,9 @@ func (r *reader) supplier(c *clause) string {
 			if y.kind == isFigure && j == i+1 {
 				y.kind = isSkipped
 				return name + " " + show(y.fig)
+			}
+			if y.says(words.Join, "") && j == i+1 {
+				continue
 			}
 			if y.kind != isOther {
 				break

@@ -125,7 +125,8 @@ func (r *reader) meantOther() bool {
 		switch {
 		case x.kind == isFigure, x.kind == isPlace, x.kind == isReading, x.kind == isAmount:
 			return !r.items[len(r.items)-1].stops("?")
-		case x.kind != isStop && !x.says(words.Join, "") && !x.says(words.Talk, SaysCorrect):
+		case x.stops("?"),
+			x.kind != isStop && !x.says(words.Join, "") && !x.says(words.Talk, SaysCorrect):
 			return false
 		}
 	}
@@ -145,6 +146,8 @@ func (r *reader) lone() bool {
 			if name != SaysOk && name != SaysYes && name != "done" && name != SaysHello {
 				word = name
 			}
+		case x.says(words.Join, "not") && !ok && len(r.items) > 1:
+			return false
 		case ok, x.kind != isStop && !x.says(words.Join, "") && !x.says(words.Time, "now"):
 			return false
 		}
@@ -213,8 +216,13 @@ func (r *reader) yesNo(word string) bool {
 // takes reads "ok 14" and "later 14 20m". A bare ok takes a call only when exactly one stands.
 func (r *reader) takes(x *item) bool {
 	f := Fact{What: SaysOk}
-	if x.says(words.Talk, SaysLater) && !x.says(words.Talk, SaysOk) {
-		f.What = SaysLater
+	for i := range r.items {
+		if y := &r.items[i]; y.says(words.Talk, SaysLater) && !y.says(words.Talk, SaysOk) {
+			f.What = SaysLater
+			if i > 0 {
+				f.doubt("what", 0.7, AskCall) // "ok but later"
+			}
+		}
 	}
 	for i := 1; i < len(r.items); i++ {
 		switch y := &r.items[i]; y.kind {

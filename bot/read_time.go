@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"strings"
 	"time"
 
 	"lotbell/bot/words"
@@ -200,7 +201,7 @@ func (r *reader) clockWord(s *said, before *item, at []item, n int) int {
 		}
 		return 0
 	case ok && name == "at":
-		if weak(at) && !r.verbal() {
+		if weak(at) && !r.verbal {
 			return 0 // "p2 at 18"
 		}
 		if s.hour < 0 && len(at) > 1 && (n > 0 || !before.says(words.Quantity, "")) {
@@ -222,7 +223,7 @@ func (r *reader) clockWord(s *said, before *item, at []item, n int) int {
 		return 1
 	case ok && (name == "now"):
 		return 0
-	case s.hour < 0 && (ok && name == "quarter" || at[0].kind == isFigure && r.verbal()) &&
+	case s.hour < 0 && (ok && name == "quarter" || at[0].kind == isFigure && r.verbal) &&
 		r.beforeHour(s, at) > 0:
 		return r.beforeHour(s, at)
 	case at[0].kind == isFigure && s.hour < 0:
@@ -230,7 +231,7 @@ func (r *reader) clockWord(s *said, before *item, at []item, n int) int {
 		if f.clock >= 0 && (f.sure || s.dated || s.part == "night" && f.ints > 2) || s.dated && s.part != "" && f.whole() && f.v < 25 {
 			return hourOf(s, at, "")
 		}
-		if hourAndMinutes(at) && r.verbal() {
+		if hourAndMinutes(at) && r.verbal {
 			return hourOf(s, at, "")
 		}
 		if f.whole() && f.v >= 1 && f.v <= 12 && len(at) > 1 && (at[1].says(words.Time, "am") ||
@@ -277,8 +278,8 @@ func weak(at []item) bool {
 		!at[1].fig.sure && at[1].fig.clock < 0
 }
 
-// verbal says that a line tells of something seen, done or wished.
-func (r *reader) verbal() bool {
+// tellsVerb says that a line tells of something seen, done or wished.
+func (r *reader) tellsVerb() bool {
 	return r.says(words.Mark, "") || r.says(words.Act, "") || r.says(words.Order, "") ||
 		r.says(words.Thing, "") || r.says(words.Time, "pm") || r.says(words.Time, "am")
 }
@@ -339,6 +340,8 @@ func hourOf(s *said, at []item, word string) int {
 		s.half = s.hour < 13 && s.hour > 0 && (f.raw == "" || f.raw[0] != '0')
 	case f.digits == 2 && f.v < 24 && int(f.v*100+0.5)%100 < 60: // 5.10
 		s.hour, s.minute, s.half = int(f.v), int(f.v*100+0.5)%100, f.v < 13
+	case s.marks && f.digits == 1 && f.v < 13 && !strings.ContainsAny(f.raw, ".,") && f.v-float64(int(f.v)) == 0.5: // "3 y media"
+		s.hour, s.minute, s.half = int(f.v), 30, true
 	case f.whole() && f.v <= 24 && len(f.raw) <= 2:
 		if len(word) > 2 && word[:3] == "a l" && word[len(word)-1] == 'a' && f.v != 1 {
 			return 0

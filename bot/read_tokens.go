@@ -99,9 +99,11 @@ func (r *reader) cut(run string, tied bool) {
 		return
 	}
 	for i := 0; i < len(run); {
-		if isDigit(run[i]) || run[i] == '.' || run[i] == ',' {
+		if isDigit(run[i]) || strings.IndexByte(".,:", run[i]) >= 0 {
 			n := figureEnd(run[i:])
-			r.figures(mend(run[i:i+n]), tied)
+			if text := mend(run[i : i+n]); strings.Trim(text, ".,:") != "" {
+				r.figures(text, tied)
+			}
 			i += n
 		} else {
 			i += r.lettersOf(run[i:], tied)

@@ -26,13 +26,19 @@ func (r *reader) orders(c *clause) {
 func (r *reader) order(c *clause, x *item, p int) {
 	f := Fact{Place: r.place(p)}
 	orders := r.c.Decides && !c.asks
+	kinds := fits(x.name)
 	switch {
+	case (x.name == "wash" || x.name == "unload") && !oneOf(r.c.Places[p].Kind, kinds):
+		if len(r.h.Facts) == 0 {
+			r.ask(AskWhat, x.text, "")
+		}
+		return
 	case x.not && x.name == "wash" && r.c.Decides:
 		f.What = state.WashRefused
 	case x.not:
-		r.deny(x.name, p)
-		return
-	case r.c.Decides && c.asks: // one who decides and asks wants to know
+		f.What, f.Word = SaysNot, x.name
+		f.doubt("what", 0.8, AskSure)
+	case r.c.Decides && c.asks, c.asked: // one who decides and asks wants to know
 		f.What = SaysHow
 	case x.name == "wash" && c.past():
 		f.What = state.ActWash
@@ -53,10 +59,6 @@ func (r *reader) order(c *clause, x *item, p int) {
 		f.What, f.Word, f.Urgent = SaysAsks, x.name, x.name == state.Covered && r.raining()
 	}
 	r.add(f)
-	kinds := fits(x.name)
-	if kinds != nil && !oneOf(r.c.Places[p].Kind, kinds) && (x.name == "wash" || x.name == "unload") {
-		r.wonder(&r.h.Facts[len(r.h.Facts)-1], AskWhat, x.text, 0.5)
-	}
 }
 
 // further notes what the left-over words of a clause tell: a wish for room, a count, a hold, the
@@ -153,7 +155,7 @@ func (r *reader) question(c *clause, from int) {
 		r.add(how)
 		return
 	}
-	if !c.asks || c.has(isOrder) != nil || c.says(words.Talk, SaysCap) || c.has(isTalk) != nil ||
+	if !c.asks || c.has(isOrder) != nil && !c.asked || c.says(words.Talk, SaysCap) || c.has(isTalk) != nil ||
 		c.has(isReading) != nil || c.has(isFigure) != nil || r.hedge == "think" {
 		return
 	}

@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"cmp"
 	"errors"
 	"slices"
 	"strings"
@@ -27,7 +28,7 @@ type Cond struct {
 	facts  []*Fact
 }
 
-// Names lists the facts the condition reads.
+// Names lists the facts the condition reads, in the order it first names them.
 func (c *Cond) Names() []string {
 	var out []string
 	for _, f := range c.facts {
@@ -96,13 +97,21 @@ func compile(text string, book *Book, names map[string]*Fact) (*Cond, error) {
 
 // syntax words a parser's error in terms of the text as it was written.
 func (s source) syntax(err error) error {
-	m := &Mistake{Kind: BadSyntax, Text: string(s.written), Word: err.Error()}
+	m := &Mistake{Kind: BadSyntax, Text: string(s.written), Word: s.asWritten(err.Error())}
 	var fe *file.Error
-	if errors.As(err, &fe) {
-		m.Col, m.Word = s.column(fe.From), fe.Message
-		if fe.From < len(s.runes) && fe.From >= 0 && s.runes[fe.From] == '=' {
-			m.Hint = "=="
-		}
+	if !errors.As(err, &fe) {
+		return m
+	}
+	m.Col, m.Word = s.column(fe.From), s.asWritten(fe.Message)
+	if fe.From < 0 || fe.From >= len(s.runes) {
+		return m
+	}
+	unit, _, _ := strings.Cut(string(s.runes[fe.From:]), " ")
+	switch _, isTime := span("1" + unit); {
+	case s.runes[fe.From] == '=':
+		m.Hint = "=="
+	case isTime:
+		m.Hint = "2h, 40min, 30d, without a space"
 	}
 	return m
 }
@@ -124,16 +133,38 @@ func (c *compiler) truth(n ast.Node) (*node, error) {
 	case *ast.BoolNode:
 		return &node{op: opConst, is: n.Value}, nil
 	case *ast.IdentifierNode:
+		if _, is := c.src.spans[n.Location().From]; is {
+			break
+		}
 		f, err := c.fact(n, n.Value)
 		if err != nil {
 			return nil, err
 		}
 		if f.Unit != YesNo {
-			return nil, c.mistake(n, NotATruth, n.Value, n.Value+" > 1")
+			return nil, c.mistake(n, NotATruth, n.Value, f.example())
 		}
 		return &node{op: opFact, fact: f, text: f.Name}, nil
 	}
 	return nil, c.mistake(n, NotATruth, c.text(n), "air > 60 and hum < 20")
+}
+
+// example is a comparison that can be made of the fact.
+func (f *Fact) example() string {
+	switch f.Unit {
+	case Word:
+		if len(f.Words) > 0 {
+			return f.Name + " == '" + f.Words[0] + "'"
+		}
+		return f.Name + " == 'washed'"
+	case Span:
+		return f.Name + " > 2h"
+	case Moment:
+		if f.Moves == Age {
+			return f.Name + " >= sunset - 45min"
+		}
+		return "now >= " + f.Name
+	}
+	return f.Name + " > 1"
 }
 
 func (c *compiler) binary(n *ast.BinaryNode) (*node, error) {
@@ -172,14 +203,38 @@ func (c *compiler) compare(n *ast.BinaryNode) (*node, error) {
 	if _, err := c.same(n, l, r); err != nil {
 		return nil, err
 	}
-	if l.unit == Word && n.Operator != "==" && n.Operator != "!=" || l.unit == YesNo {
+	equals := n.Operator == "==" || n.Operator == "!="
+	switch {
+	case l.unit == Word && !equals || l.unit == YesNo:
 		return nil, c.mistake(n, MixedUnits, c.text(n), "process == 'washed'")
-	}
-	if l.moves() && r.moves() {
+	case l.moves() && r.moves():
 		return nil, c.mistake(n, MovesTwice, c.text(n), "now >= ready_early - 2h")
+	case equals && (l.moves() || r.moves()):
+		return nil, c.mistake(n, EqualMoves, c.text(n), "age >= 2h")
+	case l.unit == Word:
+		if err := cmp.Or(c.vocabulary(n, l, r), c.vocabulary(n, r, l)); err != nil {
+			return nil, err
+		}
 	}
 	return &node{op: opCompare, cmp: n.Operator, l: l, r: r,
 		text: l.String() + " " + n.Operator + " " + r.String()}, nil
+}
+
+// vocabulary refuses a word that a fact of few words never has.
+func (c *compiler) vocabulary(n ast.Node, fact, word *side) *Mistake {
+	if fact.op != 'f' || word.op != 'w' || fact.fact.Words == nil ||
+		slices.Contains(fact.fact.Words, word.word) {
+		return nil
+	}
+	known := map[string]bool{}
+	for _, w := range fact.fact.Words {
+		known[w] = true
+	}
+	m := c.mistake(n, NoSuchName, "'"+word.word+"'", nearest(word.word, known))
+	if m.Hint == "" {
+		m.Hint = strings.Join(fact.fact.Words, ", ")
+	}
+	return m
 }
 
 // side reads a number, a word or arithmetic.
@@ -203,13 +258,17 @@ func (c *compiler) side(n ast.Node) (*side, error) {
 	case *ast.MemberNode:
 		return c.limit(n)
 	case *ast.UnaryNode:
-		if n.Operator == "-" || n.Operator == "+" {
-			kid, err := c.still(n.Node)
-			if err != nil || n.Operator == "+" {
-				return kid, err
-			}
-			return &side{op: '~', kids: []*side{kid}, unit: kid.unit}, nil
+		if n.Operator != "-" && n.Operator != "+" {
+			return nil, c.mistake(n, NotAllowed, c.text(n), "not (hum > 12)")
 		}
+		kid, err := c.still(n.Node)
+		if err != nil || n.Operator == "+" {
+			return kid, err
+		}
+		if kid.unit == Word || kid.unit == YesNo || kid.unit == Moment {
+			return nil, c.mistake(n, MixedUnits, c.text(n), "-2h")
+		}
+		return &side{op: '~', kids: []*side{kid}, unit: kid.unit}, nil
 	case *ast.BinaryNode:
 		return c.arithmetic(n)
 	case *ast.ConditionalNode:
@@ -284,7 +343,13 @@ func (c *compiler) function(n ast.Node, name string, args []ast.Node) (*side, er
 		kids = append(kids, k)
 	}
 	ops := map[string]byte{"abs": 'a', "min": '<', "max": '>'}
-	switch op := ops[name]; {
+	op := ops[name]
+	for _, k := range kids {
+		if k.unit == Word || k.unit == YesNo || op == 'a' && k.unit == Moment {
+			return nil, c.mistake(n, MixedUnits, c.text(n), "abs(hum - target) > 1")
+		}
+	}
+	switch {
 	case op == 'a' && len(kids) == 1:
 		return &side{op: op, kids: kids, unit: kids[0].unit}, nil
 	case (op == '<' || op == '>') && len(kids) == 2:
@@ -336,9 +401,15 @@ func (c *compiler) same(n ast.Node, l, r *side) (Unit, error) {
 	if u, ok := unify(l.unit, r.unit); ok {
 		return u, nil
 	}
-	m := c.mistake(n, MixedUnits, string(l.unit)+" / "+string(r.unit), "")
-	if l.unit == Span || r.unit == Span {
+	name := func(u Unit) string { return cmp.Or(string(u), string(Plain)) }
+	m := c.mistake(n, MixedUnits, name(l.unit)+" / "+name(r.unit), "")
+	switch {
+	case l.unit == Hours || r.unit == Hours:
+		m.Hint = "a plain number of hours"
+	case l.unit == Span || r.unit == Span:
 		m.Hint = "2h, 40min, 30d"
+	case l.unit == Moment || r.unit == Moment:
+		m.Hint = "now >= ready_early - 2h"
 	}
 	return "", m
 }
@@ -350,10 +421,7 @@ func (c *compiler) mistake(n ast.Node, k MistakeKind, word, example string) *Mis
 
 // text is a part as it was written, shortened.
 func (c *compiler) text(n ast.Node) string {
-	s := n.String()
-	for at, ms := range c.src.spans {
-		s = strings.ReplaceAll(s, string(c.src.runes[at:at+c.src.width[at]]), spanText(ms))
-	}
+	s := c.src.asWritten(n.String())
 	if r := []rune(s); len(r) > 60 {
 		s = string(r[:59]) + "…"
 	}

@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"slices"
 	"time"
 
 	"lotbell/state"
@@ -8,7 +9,7 @@ import (
 
 // Decide compares what is true of a subject with the calls that stand for it, and says what those
 // calls do now and when to look again. It is a pure function: the same comparison gives nothing
-// new, so that a restart rings nothing.
+// new, so that a restart rings nothing. A step that rings has no number yet; see [Watch.Step].
 func (b *Book) Decide(m *state.Mill, k *Knowledge, of state.Subject, fs []Finding,
 	at state.Instant) (steps []state.CallStep, next state.Instant) {
 	for i := range fs {
@@ -17,9 +18,9 @@ func (b *Book) Decide(m *state.Mill, k *Knowledge, of state.Subject, fs []Findin
 		var step *state.CallStep
 		var again state.Instant
 		switch {
-		case c == nil && f.Is == state.Yes:
+		case c == nil && f.Is == state.Yes && f.Over != state.Yes:
 			step = b.raise(m, k, of, f, at)
-			again = after(at, f.Rule.nextRung(0))
+			again = sooner(after(at, f.Rule.nextRung(0)), after(at, f.Rule.nextRung(step.Rung)))
 		case c != nil:
 			step, again = b.stand(m, k, c, f, at)
 		}
@@ -29,10 +30,9 @@ func (b *Book) Decide(m *state.Mill, k *Knowledge, of state.Subject, fs []Findin
 		next = sooner(next, sooner(again, f.Flips))
 	}
 	for _, c := range m.CallsOf(of) {
-		if b.Rule(c.Rule) == nil {
+		about := func(f Finding) bool { return f.Rule.Name == c.Rule }
+		if !slices.ContainsFunc(fs, about) {
 			steps = append(steps, ending(c, state.Withdrawn, at))
-		} else if len(fs) == 0 {
-			steps = append(steps, ending(c, state.TakenBack, at))
 		}
 	}
 	return steps, next
@@ -59,8 +59,8 @@ func (b *Book) stand(m *state.Mill, k *Knowledge, c *state.Call, f *Finding,
 		s := ending(c, what, at)
 		return &s, 0
 	}
-	if f.Over == state.Yes {
-		s := ending(c, b.ended(m, k, c, f), at)
+	if what := b.ended(m, k, c, f); what != "" {
+		s := ending(c, what, at)
 		s.Why = f.Rule.ends().Why(newView(m, b, k, c.Of, at))
 		return &s, 0
 	}
@@ -77,6 +77,9 @@ func (b *Book) stand(m *state.Mill, k *Knowledge, c *state.Call, f *Finding,
 	s := state.CallStep{Rule: c.Rule, Of: c.Of, What: state.Again, Number: c.Number,
 		Priority: c.Priority, To: to, Rung: rung, Since: c.Since, Window: f.Window, Why: f.Why,
 		Book: version}
+	if f.Is != state.Yes {
+		s.Window, s.Why = c.Window, c.Why
+	}
 	return &s, after(at, f.Rule.nextRung(rung))
 }
 
@@ -88,11 +91,23 @@ func (r *Rule) ends() *Cond {
 	return r.When
 }
 
-// ended tells a call that is over from one that has lost its ground: as far as is known now, its
-// condition did not hold when it rang.
+// ended says how a standing call ends, "" while it stands on: it is over, or it has lost its
+// ground, since as far as is known now its condition did not hold when it rang. Under another
+// book than it rang under a call is over; so it is at a post, of whose people no past is known.
 func (b *Book) ended(m *state.Mill, k *Knowledge, c *state.Call, f *Finding) string {
-	_, version := m.Book() // under another book it is the limit that has changed, not the facts
-	if version == c.Book && f.Rule.When.Truth(newView(m, b, k, c.Of, c.Rang)) == state.No {
+	_, version := m.Book()
+	lost := c.Book == version && c.Of.Kind != state.OfPost
+	switch {
+	case f.Over == state.Yes:
+		lost = lost && f.Rule.When.Truth(newView(m, b, k, c.Of, c.Rang)) == state.No
+	case f.Over == state.CannotTell && f.Is == state.CannotTell && lost:
+		if f.Rule.When.Truth(newView(m, b, k, c.Of, c.Rang)) == state.Yes {
+			return ""
+		}
+	default:
+		return ""
+	}
+	if lost {
 		return state.TakenBack
 	}
 	return state.Over

@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"slices"
 	"time"
 
 	"lotbell/state"
@@ -12,7 +13,6 @@ type Finding struct {
 	Is      state.Truth // the call's condition, held through its wait
 	Over    state.Truth // that it has returned to normal, held through its off-delay
 	Gone    bool        // the stay is over, or was never
-	Since   state.Instant
 	Why     []state.Compared
 	Window  [2]state.Instant
 	Flips   state.Instant // when time alone may change it; 0: never
@@ -61,23 +61,11 @@ func (f *Finding) look(v *View) {
 	switch f.Is {
 	case state.Yes:
 		f.Why = r.When.Why(v)
-		f.Window = v.window()
+		early, _, late := v.window()
+		f.Window = [2]state.Instant{state.At(early), state.At(late)}
 	case state.CannotTell:
 		f.Missing = r.When.missing(v)
 	}
-}
-
-// window is the forecast window that a call rests on, when its subject has one.
-func (v *View) window() [2]state.Instant {
-	if v.stay == nil {
-		return [2]state.Instant{}
-	}
-	if v.stay.Kind == state.Tank {
-		t := v.tank()
-		return [2]state.Instant{state.At(t.Early), state.At(t.Late)}
-	}
-	d := v.dry()
-	return [2]state.Instant{state.At(d.Early), state.At(d.Late)}
 }
 
 // missing lists the facts that keep a condition from being told.
@@ -99,9 +87,9 @@ func (c *Cond) missing(v *View) []string {
 	return out
 }
 
-// held delays a truth: what is true now counts only when it was true d ago and at every reading
-// or note since. No pending state is kept, so late readings need no repair. When it is true but
-// not yet for long enough, the second value is when it will have been.
+// held delays a truth: what is true now counts only when it was true all the time for d, as far
+// as is known by now. No pending state is kept, so late readings need no repair. When it is true
+// but not yet for long enough, the second value is when it will have been.
 func held(now state.Truth, c *Cond, v *View, d time.Duration, want state.Truth) (state.Truth,
 	state.Instant) {
 	if now != state.Yes || d == 0 {
@@ -114,30 +102,105 @@ func held(now state.Truth, c *Cond, v *View, d time.Duration, want state.Truth) 
 	return state.No, since.Add(d)
 }
 
-// heldSince is since when a condition has had a truth, looking back no further than d.
+// Since is since when a finding has been true, looking back a day.
+func (b *Book) Since(m *state.Mill, k *Knowledge, f Finding, of state.Subject,
+	at state.Instant) state.Instant {
+	return newView(m, b, k, of, at).heldSince(f.Rule.When, 24*time.Hour, state.Yes)
+}
+
+// heldSince is since when a condition has had the truth that it has in the view, looking back no
+// further than d or than the coffee has been there.
 func (v *View) heldSince(c *Cond, d time.Duration, want state.Truth) state.Instant {
-	start, until := v.at.Add(-d), v.at
+	from, until := v.at.Add(-d), v.at
 	if v.stay != nil {
-		start = max(start, v.stay.From)
+		from = max(from, v.stay.From)
 	}
-	for i := len(v.last) - 1; i >= 0; i-- {
-		t := v.last[i].At
-		if t >= until {
-			continue
+	marks := v.happened(from)
+	for i := len(marks) - 1; i >= 0; i-- {
+		since := v.as(marks[i]).stretch(c, until, want)
+		if since != marks[i] {
+			return since
 		}
-		if t < start {
+		until = since
+	}
+	return until
+}
+
+// stretch is since when a condition has had a truth at until, where nothing happened between the
+// view's instant and that one: since the view's instant, since time alone made it so, or since
+// until, when only what happened there did.
+func (v *View) stretch(c *Cond, until state.Instant, want state.Truth) state.Instant {
+	since := until
+	for t := v.at; t < until; t = c.Flips(v) {
+		if t == 0 {
 			break
 		}
-		if then := v.as(t); c.Truth(then) != want {
-			return then.turned(c, until, want)
+		v = v.as(t)
+		if c.Truth(v) != want {
+			since = until
+		} else if since == until {
+			since = t
 		}
-		until = t
 	}
-	then := v.as(start)
-	if c.Truth(then) == want {
-		return start
+	return since
+}
+
+// happened lists the instants before the view's, and not before from, at which anything happened
+// that may bear on its subject; from is the first of them.
+func (v *View) happened(from state.Instant) []state.Instant {
+	out := []state.Instant{from}
+	add := func(t state.Instant) {
+		if t > from && t < v.at {
+			out = append(out, t)
+		}
 	}
-	return then.turned(c, until, want)
+	for _, place := range v.linesOf() {
+		l := v.mill.Line(place, v.at)
+		for i := len(l) - 1; i >= 0 && l[i].At >= from; i-- {
+			add(l[i].At)
+		}
+	}
+	for _, s := range v.staysOf(from) {
+		add(s.From)
+		add(s.To)
+		for _, l := range s.Loads {
+			add(l.At)
+		}
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+// linesOf lists the places whose lines bear on the subject.
+func (v *View) linesOf() []string {
+	if v.place != "" {
+		return []string{v.place, state.Whole, v.airPlace()}
+	}
+	out := []string{state.Whole, state.Floor}
+	for _, p := range v.mill.Places() {
+		out = append(out, p.Name)
+	}
+	return out
+}
+
+// staysOf lists the stays since an instant whose coming and going bears on the subject.
+func (v *View) staysOf(from state.Instant) []*state.Stay {
+	if v.of.Kind == state.OfStay {
+		return []*state.Stay{v.stay}
+	}
+	kinds, out := endKinds, v.mill.OpenStays()
+	if v.place != "" {
+		kinds, out = []state.Kind{v.mill.KindOf(v.place)}, v.mill.StaysAt(v.place)
+	}
+	out = slices.Clip(out)
+	for _, k := range kinds {
+		for _, s := range endedAfter(v.mill, k, from) {
+			if v.place == "" || s.Place == v.place {
+				out = append(out, s)
+			}
+		}
+	}
+	return out
 }
 
 // as is the same subject at another instant.
@@ -146,22 +209,4 @@ func (v *View) as(t state.Instant) *View {
 		return v
 	}
 	return newView(v.mill, v.book, v.know, v.of, t)
-}
-
-// turned is when, after a view in which it does not hold, time alone made a condition hold; until,
-// when only the event there did.
-func (v *View) turned(c *Cond, until state.Instant, want state.Truth) state.Instant {
-	for t := c.Flips(v); t != 0 && t < until; t = c.Flips(v) {
-		v = v.as(t)
-		if c.Truth(v) == want {
-			return t
-		}
-	}
-	return until
-}
-
-// Since is since when a finding has been true, looking back a day.
-func (b *Book) Since(m *state.Mill, k *Knowledge, f Finding, of state.Subject,
-	at state.Instant) state.Instant {
-	return newView(m, b, k, of, at).heldSince(f.Rule.When, 24*time.Hour, state.Yes)
 }

@@ -3,40 +3,40 @@ package rules
 import (
 	"time"
 
-	"lotbell/rules/sun"
 	"lotbell/state"
 )
 
 // millFacts are counts over the whole mill, never lists.
 func millFacts() []*Fact {
 	on := []string{OnMill}
-	count := func(name string, u Unit, doc string, f func(v *View) float64) *Fact {
-		return &Fact{Name: name, On: on, Unit: u, Moves: Count, Doc: doc,
-			get: func(v *View) Value { return number(f(v)) }}
+	count := func(name, doc string, f func(v *View) int) *Fact {
+		return &Fact{Name: name, On: on, Unit: Plain, Doc: doc,
+			get: func(v *View) Value { return number(float64(f(v))) }}
 	}
+	due := count("tanks_due_4h", "tanks whose likely end is within 4 hours or past",
+		func(v *View) int { n, _ := v.tanksDue(4 * time.Hour); return n })
+	due.Moves = Steps
+	due.next = func(v *View) state.Instant { _, next := v.tanksDue(4 * time.Hour); return next }
+	open := count("open_patios", "patios with coffee that is not covered",
+		func(v *View) int { n, _ := v.openPatios(); return n })
+	open.Moves = Steps
+	open.next = func(v *View) state.Instant { _, next := v.openPatios(); return next }
 	return []*Fact{
-		count("held_drums", Plain, "drums with coffee in them",
-			func(v *View) float64 { return float64(len(v.staysOf(state.Drum, state.Predryer))) }),
-		count("lit_drums", Plain, "drums with coffee whose fire is not out",
-			func(v *View) float64 { return float64(v.litDrums()) }),
-		count("hot_drums", Plain, "drums with coffee and air last read over 40 C",
-			func(v *View) float64 { return float64(v.hotDrums()) }),
-		count("held_tanks", Plain, "tanks with coffee in them",
-			func(v *View) float64 { return float64(len(v.staysOf(state.Tank))) }),
-		count("tanks_due_4h", Plain, "tanks whose likely end is within 4 hours",
-			func(v *View) float64 { return float64(v.tanksDue(4 * time.Hour)) }),
-		count("waiting_kg", Kilo, "kilograms that wait between two places",
-			func(v *View) float64 { return v.heldKg(state.Waiting, state.Channel) }),
-		count("tank_room_kg", Kilo, "kilograms that empty tanks can take",
-			func(v *View) float64 { return v.tankRoom() }),
-		count("open_patios", Plain, "patios with coffee that nobody has said to be covered",
-			func(v *View) float64 { return float64(v.openPatios()) }),
+		count("held_drums", "drums with coffee in them", func(v *View) int { return len(v.drums()) }),
+		count("lit_drums", "drums with coffee whose fire is not out", (*View).litDrums),
+		count("hot_drums", "drums with coffee and air last read over 40 C", (*View).hotDrums),
+		count("held_tanks", "tanks with coffee in them",
+			func(v *View) int { return len(openAt(v.mill, state.Tank, v.at)) }),
+		due,
+		{Name: "waiting_kg", On: on, Unit: Kilo, Doc: "kilograms that wait between two places",
+			get: func(v *View) Value { return number(v.heldKg(state.Waiting, state.Channel)) }},
+		{Name: "tank_room_kg", On: on, Unit: Kilo, Doc: "kilograms that empty tanks can take",
+			get: func(v *View) Value { return number(v.tankRoom()) }},
+		open,
 		{Name: "fuel_h", On: on, Unit: Hours, Doc: "hours of fuel, as last told",
 			get: func(v *View) Value {
-				for i := len(v.last) - 1; i >= 0; i-- {
-					if r, ok := v.last[i].Body.(state.Reading); ok && r.What == state.FuelH {
-						return number(r.Value)
-					}
+				if e := v.reading(state.FuelH); e != nil {
+					return number(e.Body.(state.Reading).Value)
 				}
 				return unknown()
 			}},
@@ -50,20 +50,13 @@ func postFacts() []*Fact {
 		{Name: "silent_age", On: on, Unit: Span, Moves: Age,
 			Doc: "since anybody of the post last wrote; cannot be told before anybody has",
 			get: func(v *View) Value { return v.since(v.lastWord()) }},
-		{Name: "running", On: on, Unit: Plain, Moves: Count, Doc: "stays going on at the post",
+		{Name: "running", On: on, Unit: Plain, Doc: "stays going on at the post",
 			get: func(v *View) Value {
-				return number(float64(len(v.staysOf(state.Kind(v.of.Name)))))
+				return number(float64(len(openAt(v.mill, state.Kind(v.of.Name), v.at))))
 			}},
-		{Name: "on_duty", On: on, Unit: Plain, Moves: Count, Doc: "people on shift at the post",
-			get: func(v *View) Value {
-				n := 0
-				for _, p := range v.mill.Persons() {
-					if p.At(state.Kind(v.of.Name)) && p.OnDuty(v.at) {
-						n++
-					}
-				}
-				return number(float64(n))
-			}},
+		{Name: "on_duty", On: on, Unit: Plain, Moves: Steps, Doc: "people on shift at the post",
+			get:  func(v *View) Value { n, _ := v.onDuty(); return number(float64(n)) },
+			next: func(v *View) state.Instant { _, next := v.onDuty(); return next }},
 	}
 }
 
@@ -78,25 +71,30 @@ func (v *View) lastWord() state.Instant {
 	return min(last, v.at)
 }
 
-// staysOf lists the stays of some kinds that were going on.
-func (v *View) staysOf(kinds ...state.Kind) []*state.Stay {
-	var out []*state.Stay
-	for _, s := range v.mill.OpenStays() {
-		for _, k := range kinds {
-			if s.Kind == k && s.OpenAt(v.at) {
-				out = append(out, s)
-			}
+// onDuty counts the people of the post who are on shift, and says when the first of their shifts
+// ends by itself.
+func (v *View) onDuty() (n int, next state.Instant) {
+	for _, p := range v.mill.Persons() {
+		if p.At(state.Kind(v.of.Name)) && p.OnDuty(v.at) {
+			n++
+			next = sooner(next, p.OnSince.Add(state.DutyEnds))
 		}
 	}
-	return out
+	return n, next
 }
 
+// over is a stay of the mill at the same instant.
 func (v *View) over(s *state.Stay) *View {
 	return newView(v.mill, v.book, v.know, s.Subject(), v.at)
 }
 
+// drums lists the drums and pre-dryers with coffee in them.
+func (v *View) drums() []*state.Stay {
+	return append(openAt(v.mill, state.Drum, v.at), openAt(v.mill, state.Predryer, v.at)...)
+}
+
 func (v *View) litDrums() (n int) {
-	for _, s := range v.staysOf(state.Drum, state.Predryer) {
+	for _, s := range v.drums() {
 		if e := v.over(s).noted(state.FireOut, state.FireLit); e == nil ||
 			e.Body.(state.Note).What == state.FireLit {
 			n++
@@ -106,7 +104,7 @@ func (v *View) litDrums() (n int) {
 }
 
 func (v *View) hotDrums() (n int) {
-	for _, s := range v.staysOf(state.Drum, state.Predryer) {
+	for _, s := range v.drums() {
 		if v.over(s).lastValue(state.AirC).Num > 40 {
 			n++
 		}
@@ -114,20 +112,27 @@ func (v *View) hotDrums() (n int) {
 	return n
 }
 
-func (v *View) tanksDue(in time.Duration) (n int) {
-	for _, s := range v.staysOf(state.Tank) {
-		likely := v.over(s).tank().Likely
-		if !likely.IsZero() && likely.Before(v.at.Add(in).Time()) {
+// tanksDue counts the tanks whose likely end is so near, and says when the next one will be.
+func (v *View) tanksDue(in time.Duration) (n int, next state.Instant) {
+	for _, s := range openAt(v.mill, state.Tank, v.at) {
+		likely := state.At(v.over(s).tank().Likely)
+		switch due := likely.Add(-in); {
+		case likely == 0:
+		case due <= v.at:
 			n++
+		default:
+			next = sooner(next, due)
 		}
 	}
-	return n
+	return n, next
 }
 
 func (v *View) heldKg(kinds ...state.Kind) float64 {
 	sum := state.Grams(0)
-	for _, s := range v.staysOf(kinds...) {
-		sum += s.Mass
+	for _, k := range kinds {
+		for _, s := range openAt(v.mill, k, v.at) {
+			sum += v.mass(s)
+		}
 	}
 	return sum.Kg()
 }
@@ -135,78 +140,28 @@ func (v *View) heldKg(kinds ...state.Kind) float64 {
 func (v *View) tankRoom() float64 {
 	room := state.Grams(0)
 	for _, p := range v.mill.Places() {
-		if p.Kind == state.Tank && len(v.mill.StaysAt(p.Name)) == 0 {
+		if p.Kind == state.Tank && firstAt(v.mill, p.Name, v.at) == nil {
 			room += p.Capacity
 		}
 	}
 	return room.Kg()
 }
 
-func (v *View) openPatios() (n int) {
-	for _, p := range v.mill.Places() {
-		if p.Kind != state.Patio || len(v.mill.StaysAt(p.Name)) == 0 {
+// openPatios counts the patios with coffee that is not covered, and says when the first of the
+// covers will count as taken off.
+func (v *View) openPatios() (n int, next state.Instant) {
+	seen := map[string]bool{}
+	for _, s := range openAt(v.mill, state.Patio, v.at) {
+		if seen[s.Place] {
 			continue
 		}
-		e := v.mill.LastNote(p.Name, v.at, state.Covered, state.Uncovered)
-		if e == nil || e.Body.(state.Note).What == state.Uncovered {
+		seen[s.Place] = true
+		x := newView(v.mill, v.book, v.know, state.Subject{Kind: state.OfPlace, Name: s.Place}, v.at)
+		if x.covered() {
+			next = sooner(next, coverEnds(x))
+		} else {
 			n++
 		}
 	}
-	return n
-}
-
-// local is the instant on the mill's clock.
-func (v *View) local() time.Time { return v.at.Time().In(v.know.zone(v.mill)) }
-
-func nextHour(v *View) state.Instant {
-	t := v.local()
-	return state.At(t.Truncate(time.Minute).Add(time.Duration(60-t.Minute()) * time.Minute))
-}
-
-func nextMidnight(v *View) state.Instant {
-	t := v.local()
-	return state.At(time.Date(t.Year(), t.Month(), t.Day()+1, 0, 0, 0, 0, t.Location()))
-}
-
-// site is the mill's position; false until it was told.
-func (v *View) site() (sun.Place, bool) {
-	lat, ok1 := v.mill.Setting(state.SetLat)
-	lon, ok2 := v.mill.Setting(state.SetLon)
-	p := sun.Place{Latitude: lat.Number, Longitude: lon.Number}
-	return p, ok1 && ok2 && p.Valid()
-}
-
-// atHour is an hour of the view's day on the mill's clock.
-func (v *View) atHour(h int) time.Time {
-	t := v.local()
-	return time.Date(t.Year(), t.Month(), t.Day(), h, 0, 0, 0, t.Location())
-}
-
-func (v *View) isNight() bool {
-	if p, ok := v.site(); ok {
-		next, night := p.Next(v.local())
-		return !next.IsZero() && !night
-	}
-	h := v.local().Hour()
-	return h < 6 || h >= 18
-}
-
-func (v *View) sunset() state.Instant {
-	if p, ok := v.site(); ok {
-		return state.At(p.On(v.local()).Set)
-	}
-	return state.At(v.atHour(18))
-}
-
-func nextNight(v *View) state.Instant {
-	if p, ok := v.site(); ok {
-		next, _ := p.Next(v.local())
-		return state.At(next)
-	}
-	for _, h := range []int{6, 18, 30} {
-		if x := v.atHour(h); x.After(v.local()) {
-			return state.At(x)
-		}
-	}
-	return 0
+	return n, next
 }

@@ -3,8 +3,6 @@ package rules
 import (
 	"slices"
 
-	"lotbell/rules/drying"
-	"lotbell/rules/ferment"
 	"lotbell/state"
 )
 
@@ -46,19 +44,3 @@ func (b *Book) Guard(m *state.Mill, k *Knowledge, of state.Subject, a Act,
 func (b *Book) Look(m *state.Mill, k *Knowledge, of state.Subject, at state.Instant) *View {
 	return newView(m, b, k, of, at)
 }
-
-// Read is one fact of a view by name, with its unit; false for a name that is not there.
-func (v *View) Read(name string) (Value, Unit, bool) {
-	for _, f := range table {
-		if f.Name == name {
-			return v.value(f), f.Unit, true
-		}
-	}
-	return unknown(), "", false
-}
-
-// Tank is the forecast of a tank's stay.
-func (v *View) Tank() ferment.Forecast { return v.tank() }
-
-// Dry is the forecast of a stay on a patio or in a drum.
-func (v *View) Dry() drying.Forecast { return v.dry() }

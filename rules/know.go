@@ -6,46 +6,65 @@ import (
 
 	"lotbell/rules/drying"
 	"lotbell/rules/ferment"
+	"lotbell/rules/sun"
 	"lotbell/state"
 )
 
 // Knowledge is what has been worked out from a mill and can be thrown away: forecasts, each kept
-// while nothing that bears on it changes, and what past stays taught. It belongs to one mill and
-// one goroutine. The zero value is not ready; use [NewKnowledge].
+// while nothing that bears on it changes, and what past stays taught. Whatever it holds, a fact is
+// what it would be without it. It belongs to one mill and one goroutine. The zero value is not
+// ready; use [NewKnowledge].
 type Knowledge struct {
+	book     *Book
 	zoneName string
 	loc      *time.Location
+	sun      almanac
 	tanks    map[state.StayID][]kept[ferment.Forecast]
 	dryings  map[state.StayID][]kept[drying.Forecast]
-	taught   uint64 // the PastRevision that the lessons rest on
-	tankPast []*ferment.Past
-	drumPast map[string][]drying.Past
-	patios   map[int]drying.PatioPast
+
+	past     uint64 // of the mill, when the lessons were last looked through
+	looked   uint64 // counts those looks
+	lessons  uint64 // counts the lessons that were made
+	tankPast tankLessons
+	dryPast  map[string]*dryLessons // by drum; "" for the patios
 }
 
 // NewKnowledge knows nothing yet.
 func NewKnowledge() *Knowledge {
-	k := &Knowledge{tanks: map[state.StayID][]kept[ferment.Forecast]{},
-		dryings: map[state.StayID][]kept[drying.Forecast]{}}
+	k := &Knowledge{}
 	k.forget()
 	return k
 }
 
-// forget drops what past stays taught.
+// forget drops everything.
 func (k *Knowledge) forget() {
-	k.tankPast, k.drumPast = nil, map[string][]drying.Past{}
-	k.patios = map[int]drying.PatioPast{}
-	clear(k.tanks)
-	clear(k.dryings)
+	k.tanks = map[state.StayID][]kept[ferment.Forecast]{}
+	k.dryings = map[state.StayID][]kept[drying.Forecast]{}
+	k.tankPast, k.dryPast = tankLessons{}, map[string]*dryLessons{}
 }
 
-// refresh drops lessons that may no longer be true.
-func (k *Knowledge) refresh(m *state.Mill) {
-	if r := m.PastRevision(); r != k.taught {
+// refresh drops what another book had made, and has lessons looked through that may no longer be
+// true. A stay that ends is no such reason: it only adds to them.
+func (k *Knowledge) refresh(m *state.Mill, b *Book) {
+	if b != k.book {
 		k.forget()
-		k.taught = r
+		k.book = b
+	}
+	past := m.PastRevision()
+	for _, kind := range endKinds {
+		past -= uint64(len(m.Closed(kind)))
+	}
+	if past != k.past {
+		k.past = past
+		k.looked++
 	}
 }
+
+// endKinds are all the kinds of place that a stay may end in, those of no name too.
+var endKinds = append(state.Kinds(), "")
+
+// lesson is a number for what was just learned, unlike all before.
+func (k *Knowledge) lesson() uint64 { k.lessons++; return k.lessons }
 
 // zone is the mill's time zone, looked up once.
 func (k *Knowledge) zone(m *state.Mill) *time.Location {
@@ -55,30 +74,77 @@ func (k *Knowledge) zone(m *state.Mill) *time.Location {
 	return k.loc
 }
 
+// almanac is what was last worked out of the sun.
+type almanac struct {
+	site         sun.Place
+	from, change time.Time // no change between the two
+	night        bool      // begins with the change
+	date         time.Time // midnight of the day
+	day          sun.Day
+}
+
+// over is the almanac of a site.
+func (k *Knowledge) over(p sun.Place) *almanac {
+	if p != k.sun.site {
+		k.sun = almanac{site: p}
+	}
+	return &k.sun
+}
+
+// change is the next sunrise or sunset after an instant and whether night begins with it.
+func (k *Knowledge) change(p sun.Place, at time.Time) (time.Time, bool) {
+	a := k.over(p)
+	if at.Before(a.from) || !at.Before(a.change) {
+		a.from = at
+		a.change, a.night = p.Next(at)
+	}
+	return a.change, a.night
+}
+
+// day is the sun on the civil date of an instant.
+func (k *Knowledge) day(p sun.Place, at time.Time) sun.Day {
+	a := k.over(p)
+	date := time.Date(at.Year(), at.Month(), at.Day(), 0, 0, 0, 0, at.Location())
+	if !date.Equal(a.date) {
+		a.date, a.day = date, p.On(at)
+	}
+	return a.day
+}
+
 // kept is a forecast with what it rested on.
 type kept[F any] struct {
 	rests basis
 	made  F
 }
 
-// basis is everything that bears on a forecast: how much of each line was looked at, and how
-// often those lines have changed other than by growing.
+// basis is everything that bears on a forecast: how much of each line was looked at, how often
+// those lines have changed other than by growing, the lesson that was used, the class.
 type basis struct {
 	own, air, whole, loads int
-	revision               uint64
+	revision, lesson       uint64
+	class                  string
 }
 
-// keep finds the forecast that rests on b, or makes and keeps it. Only a few of a stay are kept:
-// the present one and those that a delay looks back at.
+// Only a few forecasts of a stay are kept: the present one and those that a delay looks back at;
+// and of so many stays.
+const (
+	keptOfStay = 4
+	keptStays  = 5000
+)
+
+// keep finds the forecast that rests on b, or makes and keeps it.
 func keep[F any](in map[state.StayID][]kept[F], id state.StayID, b basis, make func() F) F {
 	for _, x := range in[id] {
 		if x.rests == b {
 			return x.made
 		}
 	}
+	if len(in) > keptStays {
+		clear(in)
+	}
 	f := make()
 	old := in[id]
-	if len(old) >= 4 {
+	if len(old) >= keptOfStay {
 		old = append(old[:0], old[1:]...)
 	}
 	in[id] = append(old, kept[F]{b, f})
@@ -86,8 +152,8 @@ func keep[F any](in map[state.StayID][]kept[F], id state.StayID, b basis, make f
 }
 
 // basis is what the forecasts of the view's stay rest on.
-func (v *View) basis() basis {
-	b := basis{own: len(v.last), whole: len(v.mill.Line(state.Whole, v.at)),
+func (v *View) basis(lesson uint64) basis {
+	b := basis{own: len(v.last), whole: len(v.mill.Line(state.Whole, v.at)), lesson: lesson,
 		revision: v.mill.Revision(v.place) + v.mill.Revision(state.Whole)}
 	for _, l := range v.stay.Loads {
 		if l.At <= v.at {
@@ -98,6 +164,7 @@ func (v *View) basis() basis {
 		b.air = len(v.mill.Line(a, v.at))
 		b.revision += v.mill.Revision(a)
 	}
+	b.class = v.mill.Lot(v.stay.ID.Lot).Tag("class")
 	return b
 }
 
@@ -117,14 +184,17 @@ func (v *View) airPlace() string {
 	return first
 }
 
-// weather is the last reading of the air outside (or in the store) that is not older than a
-// quarter of a day.
-func (v *View) weather(what string) (float64, bool) {
-	l := v.mill.Line(v.airPlace(), v.at)
-	for i := len(l) - 1; i >= 0 && v.at.Sub(l[i].At) <= 6*time.Hour; i-- {
+// airHolds is how long a reading of the air stands for the weather.
+const airHolds = 6 * time.Hour
+
+// weather is the last reading of the air outside (or in the store) at an instant; nil when there
+// is none that is young enough.
+func (v *View) weather(what string, at state.Instant) *state.Event {
+	l := v.mill.Line(v.airPlace(), at)
+	for i := len(l) - 1; i >= 0 && at.Sub(l[i].At) <= airHolds; i-- {
 		if r, ok := l[i].Body.(state.Reading); ok && r.What == what {
-			return r.Value, true
+			return l[i]
 		}
 	}
-	return 0, false
+	return nil
 }

@@ -12,17 +12,24 @@ func (v *View) tank() ferment.Forecast {
 	if v.stay == nil || v.stay.Kind != state.Tank {
 		return ferment.Forecast{}
 	}
-	v.know.refresh(v.mill)
-	return keep(v.know.tanks, v.stay.ID, v.basis(), func() ferment.Forecast {
-		t := v.tankOf(v.stay, v.at)
-		t.Past = v.tankLessons()
-		return t.Forecast()
-	})
+	if v.tankIs == nil {
+		v.know.refresh(v.mill, v.book)
+		past, lesson := v.tankLesson()
+		f := keep(v.know.tanks, v.stay.ID, v.basis(lesson), func() ferment.Forecast {
+			t := v.tankOf(v.stay, v.at)
+			t.Past = past
+			return t.Forecast()
+		})
+		v.tankIs = &f
+	}
+	return *v.tankIs
 }
 
-// tankOf is a stay in a tank in the plain numbers of the computation.
+// tankOf is a stay in a tank in the plain numbers of the computation, without what past ones
+// taught.
 func (v *View) tankOf(s *state.Stay, at state.Instant) ferment.Tank {
-	t := ferment.Tank{Name: s.Place, Class: v.mill.Lot(s.ID.Lot).Tag("class"), Site: v.tankSite()}
+	t := ferment.Tank{Name: s.Place, Class: v.mill.Lot(s.ID.Lot).Tag("class"),
+		Site: v.tankSite(at)}
 	for _, l := range s.Loads {
 		if l.At <= at {
 			t.Loads = append(t.Loads, ferment.Load{At: l.At.Time(), Kg: l.Mass.Kg()})
@@ -84,8 +91,9 @@ func tankReading(r *ferment.Reading, b state.Body, n *float64) bool {
 	return false
 }
 
-// tankSite is what the mill has said about itself.
-func (v *View) tankSite() ferment.Site {
+// tankSite is what the mill has said about itself. The air is the mean of the week up to its last
+// reading, and so does not change with the clock.
+func (v *View) tankSite(at state.Instant) ferment.Site {
 	s := ferment.NewSite()
 	if x, ok := v.mill.Setting(state.SetAltitude); ok {
 		s.Altitude = x.Number
@@ -93,40 +101,17 @@ func (v *View) tankSite() ferment.Site {
 	if x, ok := v.mill.Setting(state.SetUsual); ok {
 		s.UsualWarm = time.Duration(x.Number * float64(time.Hour))
 	}
-	if x, ok := v.weather(state.AmbientC); ok {
-		s.Ambient = x
+	l := v.mill.Line(v.airPlace(), at)
+	sum, n := 0.0, 0
+	for i := len(l) - 1; i >= 0 && l[len(l)-1].At.Sub(l[i].At) <= 7*24*time.Hour; i-- {
+		if r, ok := l[i].Body.(state.Reading); ok && r.What == state.AmbientC {
+			sum, n = sum+r.Value, n+1
+		}
+	}
+	if n > 0 {
+		s.Ambient = sum / float64(n)
 	}
 	return s
-}
-
-// tankLessons is what washed tanks taught that were over when this stay began: so a stay's
-// forecast never changes for what other tanks do meanwhile.
-func (v *View) tankLessons() *ferment.Past {
-	n := 0
-	closed := v.mill.Closed(state.Tank)
-	for n < len(closed) && closed[n].To <= v.stay.From {
-		n++
-	}
-	k := v.know
-	for len(k.tankPast) <= n {
-		i := len(k.tankPast)
-		if i == 0 {
-			k.tankPast = append(k.tankPast, nil)
-			continue
-		}
-		past := k.tankPast[i-1]
-		if s := closed[i-1]; v.teaches(s) {
-			past = past.And(ferment.Stay{Tank: v.tankOf(s, s.To), Washed: s.To.Time()})
-		}
-		k.tankPast = append(k.tankPast, past)
-	}
-	return k.tankPast[n]
-}
-
-// teaches says whether a tank's end says something about fermentation.
-func (v *View) teaches(s *state.Stay) bool {
-	process := v.mill.Lot(s.ID.Lot).Tag("process")
-	return s.Left == state.ActWash && (process == "" || process == "washed")
 }
 
 // tankFacts are the forecast of a tank.
@@ -146,12 +131,33 @@ func tankFacts() []*Fact {
 			func(x ferment.Forecast) time.Time { return x.SpoilWarn }),
 		at("spoil", "when the oldest fruit spoils",
 			func(x ferment.Forecast) time.Time { return x.Spoil }),
+		{Name: "spoil_in", On: on, Unit: Span, Moves: Left,
+			Doc: "time left until the oldest fruit spoils; below 0 after it",
+			get: func(v *View) Value { return v.until(v.tank().Spoil) }},
 		{Name: "ready_time", On: on, Unit: Span, Doc: "from filling to ready at its temperature",
 			get: func(v *View) Value { return number(v.tank().ReadyHours * 3600e3) }},
 		{Name: "progress", On: on, Unit: Plain, Moves: Curve, Doc: "of the youngest fruit; 1 is ready",
 			get:   func(v *View) Value { return number(v.tank().ProgressAt(v.at.Time())) },
 			curve: func(v *View, t state.Instant) float64 { return v.tank().ProgressAt(t.Time()) }},
 		{Name: "tank_status", On: on, Unit: Word, Doc: "how far the forecast can be trusted",
-			get: func(v *View) Value { return word(v.tank().Status.String()) }},
+			Words: tankStatuses(),
+			get:   func(v *View) Value { return word(v.tank().Status.String()) }},
 	}
+}
+
+// tankStatuses are the words that a tank's forecast may have.
+func tankStatuses() []string {
+	var out []string
+	for s := ferment.Good; s <= ferment.NoSafeHour; s++ {
+		out = append(out, s.String())
+	}
+	return out
+}
+
+// until is the time left until an instant; unknown for the zero time.
+func (v *View) until(t time.Time) Value {
+	if t.IsZero() {
+		return unknown()
+	}
+	return number(float64(state.At(t) - v.at))
 }

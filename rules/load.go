@@ -5,13 +5,13 @@ import (
 	_ "embed" // the default book
 	"errors"
 	"fmt"
+	"maps"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
-	"time"
 
 	"github.com/pelletier/go-toml/v2"
-	"lotbell/state"
 )
 
 //go:embed default.toml
@@ -20,8 +20,11 @@ var defaultText string
 // DefaultText is the embedded book, good enough for a mill's first day.
 func DefaultText() string { return defaultText }
 
-// maxBook is the most bytes a book may have.
-const maxBook = 256 << 10
+// A book may have so many bytes; of a worse one so many mistakes are told.
+const (
+	maxBook     = 256 << 10
+	maxMistakes = 40
+)
 
 // bookFile is a book as it is written.
 type bookFile struct {
@@ -56,7 +59,7 @@ type guardFile struct {
 	Say                         map[string]string
 }
 
-// Mistakes is everything wrong with a book.
+// Mistakes is everything wrong with a book, or the first of it when there is very much.
 type Mistakes []*Mistake
 
 // Error lists the mistakes, a line each.
@@ -80,11 +83,12 @@ func Parse(text string) (*Book, error) {
 	if err := dec.Decode(&f); err != nil {
 		return nil, tomlMistakes(err)
 	}
-	l := &loader{text: text, book: &Book{Text: text, Limits: map[string]Limit{},
+	l := &loader{lines: linesOf(text), book: &Book{Text: text, Limits: map[string]Limit{},
 		on: map[string][]*Rule{}, perPlace: map[string][]*Rule{}}}
 	if f.Language > Language {
-		l.add(&Mistake{Kind: BadValue, In: "language", Word: fmt.Sprintf(
-			"the book's language is %d, this program speaks %d", f.Language, Language)})
+		l.add(&Mistake{Kind: BadValue, In: "language", Line: l.lines["/language"],
+			Word: fmt.Sprintf("the book's language is %d, this program speaks %d", f.Language,
+				Language)})
 	}
 	l.limits(f.Limit)
 	for i, c := range f.Call {
@@ -107,11 +111,11 @@ func tomlMistakes(err error) Mistakes {
 	var strict *toml.StrictMissingError
 	if errors.As(err, &strict) {
 		var out Mistakes
-		for _, e := range strict.Errors {
+		for _, e := range strict.Errors[:min(len(strict.Errors), maxMistakes)] {
 			row, col := e.Position()
 			key := e.Key()
-			m := &Mistake{Kind: UnknownKey, Line: row, Col: col, Word: strings.Join(key, ".")}
-			m.Hint = nearest(key[len(key)-1], knownKeys())
+			m := &Mistake{Kind: UnknownKey, Line: row, Col: col, Word: short(strings.Join(key, "."))}
+			m.Hint = nearest(short(key[len(key)-1]), knownKeys())
 			out = append(out, m)
 		}
 		return out
@@ -119,9 +123,35 @@ func tomlMistakes(err error) Mistakes {
 	var d *toml.DecodeError
 	if errors.As(err, &d) {
 		row, col := d.Position()
-		return Mistakes{{Kind: BadSyntax, Line: row, Col: col, Word: d.Error()}}
+		return Mistakes{{Kind: BadSyntax, Line: row, Col: col, Word: plainTOML(d.Error())}}
 	}
-	return Mistakes{{Kind: BadSyntax, Word: err.Error()}}
+	return Mistakes{{Kind: BadSyntax, Word: plainTOML(err.Error())}}
+}
+
+// short cuts a word that is quoted in an answer.
+func short(s string) string {
+	if r := []rune(s); len(r) > 60 {
+		return string(r[:59]) + "…"
+	}
+	return s
+}
+
+var wrongType = regexp.MustCompile(`cannot decode TOML (\w+) into .*?(?:of type )?([\w.\[\]]+)$`)
+
+// plainTOML says without the words of a programmer what the TOML reader found.
+func plainTOML(s string) string {
+	s = strings.TrimPrefix(s, "toml: ")
+	m := wrongType.FindStringSubmatch(s)
+	if m == nil {
+		return s
+	}
+	belongs := map[string]string{"float64": "a number", "int": "a whole number",
+		"string": "a text in quotes", "bool": "true or false", "[]string": `a list like ["lead"]`,
+		"map[string]string": `sentences, say.en = "…"`}[m[2]]
+	if belongs == "" {
+		belongs = "a section in brackets"
+	}
+	return "here belongs " + belongs + ", not one of the kind " + m[1]
 }
 
 // knownKeys are the keys a book may have.
@@ -137,344 +167,95 @@ func knownKeys() map[string]bool {
 
 // loader collects a book and what is wrong with it.
 type loader struct {
-	text  string
+	lines map[string]int
 	book  *Book
 	wrong Mistakes
 }
 
-func (l *loader) add(m *Mistake) { l.wrong = append(l.wrong, m) }
-
-// lineOf finds the line of the n-th table of a name and, within it, of a key; 0 when not found.
-func (l *loader) lineOf(table string, n int, key string) int {
-	seen, at := -1, 0
-	for i, line := range strings.Split(l.text, "\n") {
-		s := strings.TrimSpace(line)
-		if strings.HasPrefix(s, "[") && !strings.HasPrefix(s, "[["+table+".") {
-			if at > 0 && seen == n {
-				break
-			}
-			if s == "[["+table+"]]" || s == "["+table+"]" {
-				if seen++; seen == n || strings.HasPrefix(s, "[[") == false {
-					at, seen = i+1, n
-				}
-			}
-		}
-		if name, _, ok := strings.Cut(s, "="); at > 0 && ok && strings.TrimSpace(name) == key {
-			return i + 1
-		}
+func (l *loader) add(m *Mistake) {
+	if len(l.wrong) < maxMistakes {
+		l.wrong = append(l.wrong, m)
 	}
-	return at
 }
 
+// linesOf finds where the tables and keys of a book stand: "call/3" and "call/3/rings" for the
+// fourth call, "limit.air" and "limit.air/value" for a limit. It need not understand TOML; what
+// it does not find has no line in the answer.
+func linesOf(text string) map[string]int {
+	out, count := map[string]int{}, map[string]int{}
+	table, prefix := "", ""
+	for i, line := range strings.Split(text, "\n") {
+		s := strings.TrimSpace(line)
+		if name, ok := strings.CutPrefix(s, "[["); ok {
+			name, _, _ = strings.Cut(name, "]")
+			name = strings.TrimSpace(name)
+			table, prefix = name+"/"+strconv.Itoa(count[name]), ""
+			count[name]++
+			out[table] = i + 1
+			continue
+		}
+		if name, ok := strings.CutPrefix(s, "["); ok {
+			name, _, _ = strings.Cut(name, "]")
+			table, prefix = strings.TrimSpace(name), ""
+			if root, rest, ok := strings.Cut(table, "."); ok && count[root] > 0 {
+				table, prefix = root+"/"+strconv.Itoa(count[root]-1), rest+"."
+			} else {
+				out[table] = i + 1
+			}
+			continue
+		}
+		if key, _, ok := strings.Cut(s, "="); ok {
+			at := table + "/" + prefix + strings.TrimSpace(key)
+			if out[at] == 0 {
+				out[at] = i + 1
+			}
+		}
+	}
+	return out
+}
+
+// lineOf is the line of a key of the n-th table of a name; of the table when the key is not found.
+func (l *loader) lineOf(table string, n int, key string) int {
+	at := table + "/" + strconv.Itoa(n)
+	if line := l.lines[at+"/"+key]; line > 0 {
+		return line
+	}
+	return l.lines[at]
+}
+
+var limitName = regexp.MustCompile(`^[a-z][a-z0-9_]*$`)
+
+// limits reads the limits, in the order of their names.
 func (l *loader) limits(in map[string]limitFile) {
-	for name, x := range in {
-		lim := Limit{name, x.Value, x.Unit, x.Low, x.High, x.Why}
-		where := "limit " + name
-		line := l.lineOf("limit."+name, 0, "value")
+	for _, name := range slices.Sorted(maps.Keys(in)) {
+		x := in[name]
+		where, line := "limit "+short(name), l.lines["limit."+name+"/value"]
+		if line == 0 {
+			line = l.lines["limit."+name]
+		}
+		if !limitName.MatchString(name) {
+			l.add(&Mistake{Kind: BadValue, In: where, Line: line, Hint: "drum_air_wet",
+				Word: "a limit is named in small letters, digits and _"})
+		}
 		if !slices.Contains([]string{"C", "%", "h", "min", "d", "kg", "pH", ""}, x.Unit) {
-			l.add(&Mistake{Kind: BadValue, In: where, Line: line, Word: "unit " + x.Unit,
+			l.add(&Mistake{Kind: BadValue, In: where, Line: line, Word: "unit " + strconv.Quote(x.Unit),
 				Hint: "C, %, h, min, d, kg, pH"})
 		}
-		if x.Low >= x.High || x.Value < x.Low || x.Value > x.High {
-			l.add(&Mistake{Kind: OutOfRange, In: where, Line: line,
-				Word: plain(x.Value), Hint: plain(x.Low) + " to " + plain(x.High) + " " + x.Unit})
+		if !(x.Low < x.High && x.Low <= x.Value && x.Value <= x.High) || !finiteAll(x.Low, x.High) {
+			l.add(&Mistake{Kind: OutOfRange, In: where, Line: line, Word: plain(x.Value),
+				Hint: plain(x.Low) + " to " + plain(x.High) + " " + x.Unit})
 		}
-		l.book.Limits[name] = lim
+		l.book.Limits[name] = Limit{name, x.Value, x.Unit, x.Low, x.High, x.Why}
 	}
+}
+
+func finiteAll(xs ...float64) bool {
+	for _, x := range xs {
+		if x-x != 0 {
+			return false
+		}
+	}
+	return true
 }
 
 func plain(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
-
-// call reads one call.
-func (l *loader) call(i int, c callFile) {
-	where := "call " + c.Name
-	at := func(key string) int { return l.lineOf("call", i, key) }
-	r := &Rule{Name: c.Name, Kind: CallKind(c.Kind), On: c.On, PerPlace: c.Per == "place",
-		Priority: c.Priority, Asks: c.Asks, Says: c.Say, Private: c.Private, Cause: c.Cause,
-		Consequence: c.Consequence, Action: c.Action}
-	bad := func(k MistakeKind, key, word, hint string) {
-		l.add(&Mistake{Kind: k, In: where, Line: at(key), Word: word, Hint: hint})
-	}
-	if c.Name == "" || l.book.Rule(c.Name) != nil {
-		bad(Twice, "name", "the name "+strconv.Quote(c.Name), "")
-	}
-	if !slices.Contains([]CallKind{Alarm, Alert, Prompt}, r.Kind) {
-		bad(BadValue, "kind", "kind "+strconv.Quote(c.Kind), "alarm, alert or prompt")
-	}
-	if !slices.Contains(onKinds(), c.On) {
-		bad(BadValue, "on", "on "+strconv.Quote(c.On), strings.Join(onKinds(), ", "))
-		return
-	}
-	l.conditions(i, where, r, c)
-	l.times(i, where, r, c)
-	l.rationale(i, where, r, c)
-	l.ladder(i, where, r, c)
-	l.says(i, "call", where, c.On, r.Says)
-	l.book.Calls = append(l.book.Calls, r)
-	switch {
-	case r.PerPlace:
-		l.book.perPlace[r.On] = append(l.book.perPlace[r.On], r)
-	default:
-		l.book.on[r.On] = append(l.book.on[r.On], r)
-	}
-}
-
-// conditions reads rings and stops, or due, only and until, which mean: rings once the instant
-// has come, only under a condition, until another.
-func (l *loader) conditions(i int, where string, r *Rule, c callFile) {
-	names := namesOn(c.On)
-	read := func(key, text string, shift int) *Cond {
-		cond, err := compile(text, l.book, names)
-		var m *Mistake
-		if errors.As(err, &m) {
-			m.In, m.Line, m.Col = where+", "+key, l.lineOf("call", i, key), m.Col-shift
-			l.add(m)
-			return nil
-		}
-		return cond
-	}
-	switch {
-	case c.Rings != "" && c.Due == "" && c.Until == "":
-		r.When = read("rings", c.Rings, 0)
-	case c.Due != "" && c.Rings == "" && c.Stops == "":
-		r.When = read("due", "now >= "+c.Due, len("now >= "))
-		if c.Until != "" {
-			if until := read("until", c.Until, 0); until != nil {
-				r.When = both(r.When, &Cond{Text: "not (" + until.Text + ")", Limits: until.Limits,
-					facts: until.facts, root: &node{op: opNot, kids: []*node{until.root}}})
-			}
-		}
-	default:
-		l.add(&Mistake{Kind: Missing, In: where, Line: l.lineOf("call", i, "name"),
-			Word: "one of rings and due", Hint: `rings = "air > 60" or due = "ready_early - 2h"`})
-	}
-	if c.Only != "" {
-		r.When = both(r.When, read("only", c.Only, 0))
-	}
-	if c.Stops != "" {
-		r.Clear = read("stops", c.Stops, 0)
-		if r.When != nil && r.Clear != nil && overlap(r.When.root, r.Clear.root) {
-			l.add(&Mistake{Kind: NeverClears, In: where, Line: l.lineOf("call", i, "stops"),
-				Hint: "a stop on the safe side of the limit"})
-		}
-	}
-}
-
-// both joins two conditions; a nil one was a mistake already told.
-func both(a, b *Cond) *Cond {
-	if a == nil || b == nil {
-		return nil
-	}
-	out := &Cond{Text: a.Text + " and " + b.Text, Limits: append(a.Limits, b.Limits...),
-		root: &node{op: opAnd, kids: []*node{a.root, b.root}}}
-	for _, f := range append(slices.Clone(a.facts), b.facts...) {
-		if !slices.Contains(out.facts, f) {
-			out.facts = append(out.facts, f)
-		}
-	}
-	return out
-}
-
-// overlap says whether two single comparisons of one fact with constants can hold together.
-func overlap(a, b *node) bool {
-	if a.op != opCompare || b.op != opCompare || a.l.op != 'f' || b.l.op != 'f' ||
-		a.l.fact != b.l.fact || a.r.op != 'n' || b.r.op != 'n' {
-		return false
-	}
-	for _, x := range []float64{a.r.num, b.r.num, (a.r.num + b.r.num) / 2, a.r.num - 1e-6,
-		a.r.num + 1e-6, b.r.num - 1e-6, b.r.num + 1e-6} {
-		if compared(x, a.cmp, a.r.num) == state.Yes && compared(x, b.cmp, b.r.num) == state.Yes {
-			return true
-		}
-	}
-	return false
-}
-
-// times reads the delays.
-func (l *loader) times(i int, where string, r *Rule, c callFile) {
-	for _, x := range []struct {
-		key, text string
-		into      *time.Duration
-	}{{"wait", c.Wait, &r.Wait}, {"off", c.Off, &r.Off}, {"again", c.Again, &r.Again},
-		{"respond", c.Respond, &r.Respond}} {
-		if x.text == "" {
-			continue
-		}
-		ms, ok := span(x.text)
-		if !ok {
-			l.add(&Mistake{Kind: BadValue, In: where, Line: l.lineOf("call", i, x.key),
-				Word: x.key + " " + strconv.Quote(x.text), Hint: `"20min" or "2h"`})
-		}
-		*x.into = time.Duration(ms) * time.Millisecond
-	}
-	if r.Again == 0 && r.Kind == Alarm {
-		r.Again = 15 * time.Minute // at the end of the ladder, until somebody takes it
-	}
-}
-
-// rationale holds an alarm to what the standards ask of one.
-func (l *loader) rationale(i int, where string, r *Rule, c callFile) {
-	if r.Priority == 0 {
-		r.Priority = map[CallKind]int{Alarm: 2, Alert: 3, Prompt: 4}[r.Kind]
-	}
-	if r.Priority < 1 || r.Priority > 4 {
-		l.add(&Mistake{Kind: OutOfRange, In: where, Line: l.lineOf("call", i, "priority"),
-			Word: "priority " + strconv.Itoa(r.Priority), Hint: "1 to 4"})
-	}
-	if r.Kind != Alarm {
-		return
-	}
-	var missing []string
-	for _, x := range [][2]string{{"cause", c.Cause}, {"consequence", c.Consequence},
-		{"action", c.Action}, {"respond", c.Respond}} {
-		if x[1] == "" {
-			missing = append(missing, x[0])
-		}
-	}
-	if len(missing) > 0 {
-		l.add(&Mistake{Kind: NotAnAlarm, In: where, Line: l.lineOf("call", i, "kind"),
-			Word: strings.Join(missing, ", ")})
-	}
-}
-
-// ladder reads whom to call first and whom then: "manager 40min".
-func (l *loader) ladder(i int, where string, r *Rule, c callFile) {
-	who := c.Who
-	if len(who) == 0 {
-		who = []string{"post"}
-	}
-	r.Ladder = []Rung{{Whom: who}}
-	for _, then := range c.Then {
-		words := strings.Fields(then)
-		ms, ok := 0.0, false
-		if n := len(words) - 1; n >= 1 {
-			ms, ok = span(words[n])
-			words = words[:n]
-		}
-		after := time.Duration(ms) * time.Millisecond
-		if !ok || after <= r.Ladder[len(r.Ladder)-1].After {
-			l.add(&Mistake{Kind: BadValue, In: where, Line: l.lineOf("call", i, "then"),
-				Word: "then " + strconv.Quote(then), Hint: `"deputy 20min", each later than the last`})
-			continue
-		}
-		r.Ladder = append(r.Ladder, Rung{words, after})
-	}
-	for _, rung := range r.Ladder {
-		for _, w := range rung.Whom {
-			if !known(w) {
-				l.add(&Mistake{Kind: NoSuchName, In: where, Line: l.lineOf("call", i, "who"),
-					Word: w, Hint: nearest(w, whoms())})
-			}
-		}
-	}
-}
-
-func known(whom string) bool { return whoms()[whom] }
-
-// whoms are the words a ladder may use.
-func whoms() map[string]bool {
-	out := map[string]bool{"post": true, "everyone": true, string(state.Safety): true}
-	for _, r := range state.Roles() {
-		out[string(r)] = true
-	}
-	for _, k := range state.Kinds() {
-		out[string(k)] = true
-	}
-	return out
-}
-
-// says checks the sentences: every name there, and no first line longer than a plain SMS.
-func (l *loader) says(i int, table, where, kind string, says map[string]string) {
-	names := namesOn(kind)
-	if len(says) == 0 || says["en"] == "" && says["es"] == "" {
-		l.add(&Mistake{Kind: Missing, In: where, Line: l.lineOf(table, i, "name"),
-			Word: "sentence", Hint: `say.en = "{place}: …"`})
-	}
-	for lang, text := range says {
-		long := 0
-		rest := text
-		for {
-			before, after, ok := strings.Cut(rest, "{")
-			long += len([]rune(before))
-			if !ok {
-				break
-			}
-			name, tail, closed := strings.Cut(after, "}")
-			f := names[name]
-			if !closed || f == nil && name != "place" {
-				l.add(&Mistake{Kind: NoSuchName, In: where + ", say." + lang,
-					Line: l.lineOf(table, i, "say."+lang), Word: "{" + name + "}",
-					Hint: nearest(name, names)})
-				break
-			}
-			long, rest = long+widest(f), tail
-		}
-		if long > 160 {
-			l.add(&Mistake{Kind: LongText, In: where + ", say." + lang,
-				Line: l.lineOf(table, i, "say."+lang), Word: strconv.Itoa(long)})
-		}
-	}
-}
-
-// widest is the most characters that a fact takes in a sentence.
-func widest(f *Fact) int {
-	if f == nil {
-		return 6 // a place
-	}
-	switch f.Unit {
-	case Moment:
-		return 9 // "Mon 05:40"
-	case Word, YesNo:
-		return 10
-	}
-	return 6
-}
-
-// guard reads one guard.
-func (l *loader) guard(i int, g guardFile) {
-	where := "guard " + g.Name
-	acts := append(append(state.Acts(), state.WashOrdered, state.OutOrdered), "prepare")
-	for _, a := range g.On {
-		if !slices.Contains(acts, a) {
-			l.add(&Mistake{Kind: BadValue, In: where, Line: l.lineOf("guard", i, "on"),
-				Word: "on " + strconv.Quote(a), Hint: strings.Join(acts, ", ")})
-		}
-	}
-	if !slices.Contains([]string{StopAsk, StopPassOn, StopForbid}, g.Stop) {
-		l.add(&Mistake{Kind: BadValue, In: where, Line: l.lineOf("guard", i, "stop"),
-			Word: "stop " + strconv.Quote(g.Stop), Hint: "ask, pass-on or forbid"})
-	}
-	names := namesOn(OnGuard)
-	for _, k := range stayKinds() {
-		if g.From == "" || g.From == k {
-			for n, f := range namesOn(k) {
-				names[n] = f
-			}
-		}
-	}
-	cond, err := compile(g.When, l.book, names)
-	var m *Mistake
-	if errors.As(err, &m) {
-		m.In, m.Line = where+", when", l.lineOf("guard", i, "when")
-		l.add(m)
-		return
-	}
-	l.book.Guards = append(l.book.Guards, &Guard{g.Name, g.On, g.From, g.Stop, cond, g.Say})
-}
-
-// String writes a condition's tree in the one way, for comparing books.
-func (c *Cond) String() string { return c.root.String() }
-
-// String is the part of a condition as a book would write it.
-func (n *node) String() string {
-	switch n.op {
-	case opAnd, opOr:
-		word := map[nodeOp]string{opAnd: " and ", opOr: " or "}[n.op]
-		return "(" + n.kids[0].String() + word + n.kids[1].String() + ")"
-	case opNot:
-		return "not " + n.kids[0].String()
-	case opConst:
-		return strconv.FormatBool(n.is)
-	}
-	return n.text
-}

@@ -23,6 +23,7 @@ const (
 	MixedUnits   MistakeKind = "mixed-units"
 	MovesTwice   MistakeKind = "moves-twice"
 	MovesInside  MistakeKind = "moves-inside"
+	EqualMoves   MistakeKind = "equal-moves"
 	OutOfRange   MistakeKind = "out-of-range"
 	Missing      MistakeKind = "missing"
 	Twice        MistakeKind = "twice"
@@ -90,6 +91,8 @@ func (m *Mistake) reason() string {
 		return "both sides of " + m.Word + " move with time; one may" + hint
 	case MovesInside:
 		return m.Word + " moves with time and must stand alone on its side" + hint
+	case EqualMoves:
+		return m.Word + " holds for an instant only, since one side moves with time" + hint
 	case OutOfRange:
 		return m.Word + " is outside its allowed range " + m.Hint
 	case Missing:

@@ -1,6 +1,8 @@
 package rules
 
 import (
+	"slices"
+
 	"lotbell/state"
 )
 
@@ -25,7 +27,11 @@ func Rehearse(es []state.Event, b *Book, compile func(text string) (*Book, error
 		}
 		step := es[:n]
 		es = es[n:]
-		for t := r.w.Next(); t != 0 && t < step[0].Heard && !blindAt(step, t); t = r.w.Next() {
+		until := step[0].Heard
+		if slices.ContainsFunc(step, spoken) {
+			until-- // that instant is looked at with what was said at it
+		}
+		for t := r.w.Next(); t != 0 && t <= until && !blindAt(step, t); t = r.w.Next() {
 			r.look(nil, t)
 		}
 		if err := r.hear(step, fixed, compile); err != nil {
@@ -46,12 +52,12 @@ type rehearsal struct {
 func (r *rehearsal) hear(step []state.Event, fixed bool,
 	compile func(string) (*Book, error)) error {
 	at := step[0].Heard
-	var spoken []state.Event
+	var said []state.Event
 	for _, e := range step {
-		if s, ok := e.Body.(state.CallStep); ok && Own(e, s) {
+		if !spoken(e) {
 			continue
 		}
-		spoken = append(spoken, e)
+		said = append(said, e)
 		if a, ok := e.Body.(state.Adopt); ok && !fixed {
 			b, err := compile(a.Text)
 			if err != nil {
@@ -60,8 +66,8 @@ func (r *rehearsal) hear(step []state.Event, fixed bool,
 			r.w.Book = b
 		}
 	}
-	if next := r.w.Next(); len(spoken) > 0 || next != 0 && next <= at {
-		r.look(r.m.Apply(spoken...), at)
+	if len(said) > 0 {
+		r.look(r.m.Apply(said...), at)
 	}
 	return nil
 }
@@ -74,6 +80,12 @@ func (r *rehearsal) look(touched []state.Subject, at state.Instant) {
 		r.steps = append(r.steps, e)
 		r.m.ApplyStep(e)
 	}
+}
+
+// spoken says whether an event is none of Lotbell's own call steps.
+func spoken(e state.Event) bool {
+	s, ok := e.Body.(state.CallStep)
+	return !ok || !Own(e, s)
 }
 
 // Own says whether a call step is Lotbell's own doing and not a person's.

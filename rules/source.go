@@ -79,23 +79,40 @@ func (s *source) put(col int, r rune) {
 	}
 }
 
-// decimalComma finds a comma between two digits outside quotes and brackets; -1 when there is none.
-func (s *source) decimalComma() int {
-	quoted, depth := false, 0
+// bare calls f with every rune that is not within quotes.
+func (s *source) bare(f func(i int, r rune)) {
+	quote := rune(0)
 	for i, r := range s.runes {
 		switch {
+		case quote != 0:
+			if r == quote {
+				quote = 0
+			}
 		case r == '\'' || r == '"':
-			quoted = !quoted
-		case r == '(':
-			depth++
-		case r == ')':
-			depth--
-		case r == ',' && !quoted && depth == 0 && i > 0 && i+1 < len(s.runes) &&
-			unicode.IsDigit(s.runes[i-1]) && unicode.IsDigit(s.runes[i+1]):
-			return i
+			quote = r
+		default:
+			f(i, r)
 		}
 	}
-	return -1
+}
+
+// decimalComma finds a comma between two digits that parts no arguments of a function; -1 when
+// there is none.
+func (s *source) decimalComma() int {
+	found, call, before := -1, []bool{false}, ' '
+	s.bare(func(i int, r rune) {
+		switch {
+		case r == '(':
+			call = append(call, unicode.IsLetter(before))
+		case r == ')' && len(call) > 1:
+			call = call[:len(call)-1]
+		case r == ',' && !call[len(call)-1] && found < 0 && i > 0 && i+1 < len(s.runes) &&
+			unicode.IsDigit(s.runes[i-1]) && unicode.IsDigit(s.runes[i+1]):
+			found = i
+		}
+		before = r
+	})
+	return found
 }
 
 // around is the number that stands around a rune.
@@ -122,23 +139,27 @@ func (s *source) lower() {
 
 // words calls f with every run of letters, digits, points and underscores outside quotes.
 func (s *source) words(f func(i, j int)) {
-	quoted := false
-	for i := 0; i < len(s.runes); {
-		r := s.runes[i]
-		if r == '\'' || r == '"' {
-			quoted = !quoted
+	i, j := 0, 0
+	s.bare(func(at int, r rune) {
+		if !unicode.IsLetter(r) && !unicode.IsDigit(r) && r != '_' && r != '.' {
+			return
 		}
-		j := i
-		for j < len(s.runes) && (unicode.IsLetter(s.runes[j]) || unicode.IsDigit(s.runes[j]) ||
-			s.runes[j] == '_' || s.runes[j] == '.') {
-			j++
+		if at != j {
+			if j > i {
+				f(i, j)
+			}
+			i = at
 		}
-		if j > i && !quoted {
-			f(i, j)
-		}
-		i = max(j, i+1)
+		j = at + 1
+	})
+	if j > i {
+		f(i, j)
 	}
 }
+
+// firstName is the letter of the name that stands for the first time of a text; the next time
+// gets the next letter. They are syllables of a script that no name is written in.
+const firstName = '가'
 
 // takeTimes replaces 2h, 40min and 30d by names that no fact has.
 func (s *source) takeTimes() {
@@ -148,19 +169,31 @@ func (s *source) takeTimes() {
 			return
 		}
 		for k := i; k < j; k++ {
-			s.runes[k] = 'ð'
+			s.runes[k] = firstName + rune(len(s.spans))
 		}
 		s.spans[i], s.width[i] = ms, j-i
 	})
 }
 
+// asWritten puts the times back into a text that was made from the prepared one.
+func (s source) asWritten(text string) string {
+	for at := range s.spans {
+		name := string(s.runes[at : at+s.width[at]])
+		text = strings.ReplaceAll(text, name, spanText(s.spans[at]))
+	}
+	return text
+}
+
+// timeUnits are the units a time may be written in; the first that divides it is how it is
+// printed.
+var timeUnits = [...]struct {
+	name string
+	ms   float64
+}{{"d", 24 * 3600e3}, {"h", 3600e3}, {"min", 60e3}, {"s", 1e3}, {"m", 60e3}}
+
 // span reads a time such as 2h, 1.5h, 40min, 20m, 30s or 30d, in milliseconds.
 func span(w string) (float64, bool) {
-	units := []struct {
-		name string
-		ms   float64
-	}{{"min", 60e3}, {"h", 3600e3}, {"m", 60e3}, {"d", 24 * 3600e3}, {"s", 1e3}}
-	for _, u := range units {
+	for _, u := range timeUnits {
 		if digits, ok := strings.CutSuffix(w, u.name); ok && digits != "" {
 			n, err := strconv.ParseFloat(digits, 64)
 			if err == nil && unicode.IsDigit(rune(digits[0])) && n < 1e6 {
@@ -173,13 +206,10 @@ func span(w string) (float64, bool) {
 
 // spanText writes a time as a book would.
 func spanText(ms float64) string {
-	for _, u := range []struct {
-		name string
-		ms   float64
-	}{{"d", 24 * 3600e3}, {"h", 3600e3}, {"min", 60e3}} {
+	for _, u := range timeUnits {
 		if n := ms / u.ms; n >= 1 && n == float64(int(n)) {
 			return strconv.Itoa(int(n)) + u.name
 		}
 	}
-	return strconv.FormatFloat(ms/60e3, 'f', -1, 64) + "min"
+	return strconv.FormatFloat(ms/1e3, 'f', -1, 64) + "s"
 }

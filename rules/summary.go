@@ -3,6 +3,7 @@ package rules
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -47,26 +48,31 @@ func schedule(spec string) (s cron.Schedule, err error) {
 	return cron.ParseStandard(spec)
 }
 
+// summary reads one summary.
 func (l *loader) summary(i int, f summaryFile) {
-	where := "summary " + f.Name
+	where := "summary " + short(f.Name)
+	bad := func(k MistakeKind, key, word, hint string) {
+		l.add(&Mistake{Kind: k, In: where, Line: l.lineOf("summary", i, key), Word: word, Hint: hint})
+	}
+	switch {
+	case f.Name == "":
+		bad(Missing, "name", "name", `name = "morning"`)
+	case slices.ContainsFunc(l.book.Summaries, func(o *Summary) bool { return o.Name == f.Name }):
+		bad(Twice, "name", "the name "+strconv.Quote(short(f.Name)), "")
+	}
 	at, err := schedule(f.At)
 	if err != nil {
-		l.add(&Mistake{Kind: BadValue, In: where, Line: l.lineOf("summary", i, "at"),
-			Word: fmt.Sprintf("at %q: %v", f.At, err), Hint: `at = "0 5 * * *"`})
-		return
+		bad(BadValue, "at", fmt.Sprintf("at %q: %v", short(f.At), err), `at = "0 5 * * *"`)
 	}
 	for _, p := range f.Shows {
 		if !slices.Contains(Parts(), p) {
-			l.add(&Mistake{Kind: BadValue, In: where, Line: l.lineOf("summary", i, "shows"),
-				Word: fmt.Sprintf("shows %q", p), Hint: strings.Join(Parts(), ", ")})
+			bad(BadValue, "shows", fmt.Sprintf("shows %q", short(p)), strings.Join(Parts(), ", "))
 		}
 	}
-	for _, w := range f.To {
-		if !known(w) {
-			l.add(&Mistake{Kind: NoSuchName, In: where, Line: l.lineOf("summary", i, "to"),
-				Word: w, Hint: nearest(w, whoms())})
-		}
+	if len(f.To) == 0 {
+		bad(Missing, "to", "to", `to = ["manager"]`)
 	}
+	l.whom(where, l.lineOf("summary", i, "to"), f.To)
 	l.book.Summaries = append(l.book.Summaries, &Summary{Name: f.Name, To: f.To, Shows: f.Shows,
 		at: at, Spec: f.At})
 }

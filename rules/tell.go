@@ -31,8 +31,9 @@ func tell(m *state.Mill, r *Rule, rung int, of state.Subject, at state.Instant) 
 }
 
 // Whom is who is meant by a word of a ladder at an instant: those on shift at a post, if none all
-// of the post; the holders of a role; "post" is the post the subject belongs to; "everyone" is
-// everyone on shift, if none everyone.
+// of the post; the holders of a role, of those who work in shifts (lead, watchman) the ones on
+// shift, if none all; "post" is the post the subject belongs to; "everyone" is everyone on shift,
+// if none everyone. The order is that of the people's numbers.
 func Whom(m *state.Mill, whom string, of state.Subject, at state.Instant) []state.PersonID {
 	switch {
 	case whom == "everyone":
@@ -42,6 +43,8 @@ func Whom(m *state.Mill, whom string, of state.Subject, at state.Instant) []stat
 		if of.Kind == state.OfPost {
 			whom = of.Name
 		}
+	case whom == string(state.Lead) || whom == string(state.Watch):
+		return onDuty(holders(m, state.Role(whom)), at)
 	case slices.Contains(state.Roles(), state.Role(whom)):
 		return withRole(m, state.Role(whom))
 	}
@@ -69,12 +72,21 @@ func onDuty(ps []*state.Person, at state.Instant) []state.PersonID {
 	return all
 }
 
-func withRole(m *state.Mill, r state.Role) []state.PersonID {
-	var out []state.PersonID
+// holders lists the people who hold a role.
+func holders(m *state.Mill, r state.Role) []*state.Person {
+	var out []*state.Person
 	for _, p := range m.Persons() {
 		if p.Is(r) {
-			out = append(out, p.ID)
+			out = append(out, p)
 		}
+	}
+	return out
+}
+
+func withRole(m *state.Mill, r state.Role) []state.PersonID {
+	var out []state.PersonID
+	for _, p := range holders(m, r) {
+		out = append(out, p.ID)
 	}
 	return out
 }

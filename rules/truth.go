@@ -2,8 +2,6 @@ package rules
 
 import (
 	"math"
-	"strconv"
-	"strings"
 	"time"
 
 	"lotbell/state"
@@ -17,7 +15,6 @@ type Unit string
 const (
 	Plain   Unit = "number"
 	Celsius Unit = "C"
-	PerHour Unit = "per hour"
 	Percent Unit = "%"
 	Kilo    Unit = "kg"
 	Acidity Unit = "pH"
@@ -75,34 +72,6 @@ func combine(op string, a, b Unit) (Unit, bool) {
 // count, they say when they change; nor does a choice, whose condition is a comparison of its own.
 func (s *side) moves() bool {
 	return s.op == 'f' && (s.fact.Moves == Age || s.fact.Moves == Left || s.fact.Moves == Curve)
-}
-
-// String is the side as a book would write it.
-func (s *side) String() string {
-	switch s.op {
-	case 'n':
-		switch {
-		case s.word != "":
-			return s.word
-		case s.unit == Span:
-			return spanText(s.num)
-		}
-		return strconv.FormatFloat(s.num, 'f', -1, 64)
-	case 'w':
-		return "'" + s.word + "'"
-	case 'f':
-		return s.fact.Name
-	case '~':
-		return "-" + s.kids[0].String()
-	case '?':
-		return "(… ? " + s.kids[0].String() + " : " + s.kids[1].String() + ")"
-	case 'a':
-		return "abs(" + s.kids[0].String() + ")"
-	case '<', '>':
-		name := map[byte]string{'<': "min", '>': "max"}[s.op]
-		return name + "(" + s.kids[0].String() + ", " + s.kids[1].String() + ")"
-	}
-	return strings.Join([]string{s.kids[0].String(), string(s.op), s.kids[1].String()}, " ")
 }
 
 // value is the number of a side; NaN when it cannot be told.
@@ -286,7 +255,8 @@ func finite(x float64) float64 {
 }
 
 // Flips is the next instant after the view's at which time alone may change the condition; 0 for
-// never. What new readings do is another matter: every event looks again.
+// never. The truth is the same at every millisecond before it. What new readings do is another
+// matter: every event looks again.
 func (c *Cond) Flips(v *View) state.Instant {
 	if c == nil {
 		return 0
@@ -295,19 +265,17 @@ func (c *Cond) Flips(v *View) state.Instant {
 }
 
 func (n *node) flips(v *View) state.Instant {
-	next := state.Instant(0)
-	for _, k := range n.kids {
-		next = sooner(next, k.flips(v))
+	switch n.op {
+	case opAnd, opOr:
+		return n.joint(v)
+	case opNot:
+		return n.kids[0].flips(v)
+	case opFact:
+		return n.fact.step(v)
+	case opConst:
+		return 0
 	}
-	if n.op == opFact && n.fact.Moves == Steps {
-		return n.fact.next(v)
-	}
-	if n.op != opCompare {
-		return next
-	}
-	for _, s := range []*side{n.l, n.r} {
-		next = sooner(next, s.jumps(v))
-	}
+	next := sooner(n.l.jumps(v), n.r.jumps(v))
 	switch {
 	case n.l.moves():
 		next = sooner(next, n.solve(v, n.l.fact, n.cmp, n.r))
@@ -317,19 +285,55 @@ func (n *node) flips(v *View) state.Instant {
 	return next
 }
 
+// joint is the next change of an and or an or: a part that decides it must change first, and all
+// such parts if there are several.
+func (n *node) joint(v *View) state.Instant {
+	decides := state.No
+	if n.op == opOr {
+		decides = state.Yes
+	}
+	next, decided := state.Instant(0), false
+	for _, k := range n.kids {
+		if k.truth(v) != decides {
+			continue
+		}
+		t := k.flips(v)
+		if t == 0 {
+			return 0
+		}
+		next, decided = max(next, t), true
+	}
+	if decided {
+		return next
+	}
+	return sooner(n.kids[0].flips(v), n.kids[1].flips(v))
+}
+
 // jumps is the next change among the steps and the choices' conditions in a side.
 func (s *side) jumps(v *View) state.Instant {
 	next := state.Instant(0)
 	if s.cond != nil {
 		next = s.cond.flips(v)
 	}
-	if s.op == 'f' && s.fact.Moves == Steps {
-		next = s.fact.next(v)
+	if s.op == 'f' {
+		next = s.fact.step(v)
 	}
 	for _, k := range s.kids {
 		next = sooner(next, k.jumps(v))
 	}
 	return next
+}
+
+// step is the next change of a fact that moves in steps; 0 for others. It is always ahead, also
+// where a calendar or an almanac rounds down.
+func (f *Fact) step(v *View) state.Instant {
+	if f.next == nil {
+		return 0
+	}
+	if t := f.next(v); t == 0 || t > v.at {
+		return t
+	}
+	return v.at + 1
 }
 
 // mirrored is the comparison seen from its right side.
@@ -341,13 +345,12 @@ func mirrored(cmp string) string {
 		return ">="
 	case ">":
 		return "<"
-	case ">=":
-		return "<="
 	}
-	return cmp
+	return "<="
 }
 
-// curveHorizon is how far ahead the next flip of a curve is looked for.
+// curveHorizon is how far ahead the next flip of a curve is looked for. What has not flipped by
+// then is looked at again then.
 const curveHorizon = 10 * 24 * time.Hour
 
 // solve is when a moving fact next changes its comparison with a still side.
@@ -365,7 +368,7 @@ func (n *node) solve(v *View, f *Fact, cmp string, still *side) state.Instant {
 	is := func(t state.Instant) state.Truth { return compared(f.curve(v, t), cmp, other) }
 	was, end := is(v.at), v.at.Add(curveHorizon)
 	if is(end) == was {
-		return 0
+		return end
 	}
 	for lo := v.at; end-lo > 1; {
 		if mid := lo + (end-lo)/2; is(mid) == was {
@@ -378,7 +381,7 @@ func (n *node) solve(v *View, f *Fact, cmp string, still *side) state.Instant {
 }
 
 // ahead is the first whole millisecond at least (or, if past is set, more than) ms after at; 0 if
-// that is not in the future.
+// that is not in the future or further than 300 years.
 func ahead(at state.Instant, ms float64, past bool) state.Instant {
 	d := math.Ceil(ms)
 	if past {

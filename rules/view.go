@@ -2,12 +2,17 @@ package rules
 
 import (
 	"math"
+	"sort"
 
+	"lotbell/rules/drying"
+	"lotbell/rules/ferment"
 	"lotbell/state"
 )
 
-// View is a subject of a mill at an instant, as conditions see it. It works every fact out at
-// most once. A View is used by one goroutine and thrown away.
+// View is a subject of a mill at an instant, as conditions see it: what happened after that
+// instant is not in it, though the mill may know. What has no instant of its own is as the mill
+// knows it now: places, settings, people, and what a lot is called. A View works every fact out at
+// most once, is used by one goroutine and thrown away.
 type View struct {
 	mill  *state.Mill
 	book  *Book
@@ -19,19 +24,24 @@ type View struct {
 	last  []*state.Event // the readings and notes that count, up to at
 	act   *Act           // guards only
 
-	values [maxFacts]Value
-	done   [maxFacts]bool
+	slot   [maxFacts]uint8 // where a fact is among the values, from 1
+	values []Value
+	room   [16]Value // for the first of them, so that a look allocates once
+
+	tankIs *ferment.Forecast
+	dryIs  *drying.Forecast
 }
 
 // Act is what a guard looks at: who wants to do what, from where to where.
 type Act struct {
 	By    *state.Person
-	What  string // an act or an order: "wash-ordered", "unload", "store", …
-	To    string // the place coffee would go to, "" when it goes nowhere
-	Asked state.Instant
+	What  string        // an act or an order: "wash-ordered", "unload", "store", …
+	To    string        // the place coffee would go to, "" when it goes nowhere
+	Asked state.Instant // since when a call that asks for it has had no answer; 0: none does
 }
 
 // Value is what a fact is: a number (NaN when it cannot be told), a word ("" then) or a truth.
+// Instants are milliseconds since 1970 and times milliseconds.
 type Value struct {
 	Num  float64
 	Word string
@@ -41,33 +51,88 @@ type Value struct {
 // newView looks at a subject at an instant. The knowledge may be shared by many views.
 func newView(m *state.Mill, b *Book, k *Knowledge, of state.Subject, at state.Instant) *View {
 	v := &View{mill: m, book: b, know: k, at: at, of: of}
+	v.values = v.room[:0]
 	switch of.Kind {
 	case state.OfStay:
 		v.stay, v.place = m.Stay(of.Stay), of.Name
 	case state.OfPlace:
-		v.place = of.Name
-		if at := m.StaysAt(of.Name); len(at) > 0 {
-			v.stay = at[0]
-		}
+		v.stay, v.place = firstAt(m, of.Name, at), of.Name
 	}
 	switch {
 	case v.stay != nil:
 		v.last = m.During(v.stay, at)
 	case v.place != "":
-		v.last = m.Line(v.place, at)
+		v.last = sinceEmptied(m, v.place, at)
 	default:
 		v.last = m.Line(state.Whole, at)
 	}
 	return v
 }
 
+// firstAt is the stay that had been at a place for longest at an instant; nil when it was empty.
+func firstAt(m *state.Mill, place string, at state.Instant) *state.Stay {
+	var first *state.Stay
+	for _, s := range m.StaysAt(place) {
+		if s.OpenAt(at) {
+			first = s
+			break
+		}
+	}
+	for _, s := range endedAfter(m, m.KindOf(place), at) {
+		if s.Place == place && s.OpenAt(at) && (first == nil || s.From < first.From) {
+			first = s
+		}
+	}
+	return first
+}
+
+// endedAfter lists the stays of a kind that ended after an instant.
+func endedAfter(m *state.Mill, k state.Kind, at state.Instant) []*state.Stay {
+	ended := m.Closed(k)
+	n := len(ended)
+	for n > 0 && ended[n-1].To > at {
+		n--
+	}
+	return ended[n:]
+}
+
+// openAt lists the stays of a kind that were going on at an instant.
+func openAt(m *state.Mill, k state.Kind, at state.Instant) []*state.Stay {
+	var out []*state.Stay
+	for _, s := range m.OpenStays() {
+		if s.Kind == k && s.OpenAt(at) {
+			out = append(out, s)
+		}
+	}
+	for _, s := range endedAfter(m, k, at) {
+		if s.OpenAt(at) {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// sinceEmptied is what was read and noted at an empty place since coffee last left it: what was
+// read of that coffee says nothing about what comes next.
+func sinceEmptied(m *state.Mill, place string, at state.Instant) []*state.Event {
+	line, ended := m.Line(place, at), m.Closed(m.KindOf(place))
+	for i := len(ended) - 1; i >= 0 && len(line) > 0; i-- {
+		if to := ended[i].To; ended[i].Place == place && to <= at {
+			return line[sort.Search(len(line), func(i int) bool { return line[i].At > to }):]
+		}
+	}
+	return line
+}
+
 // value works a fact out, once.
 func (v *View) value(f *Fact) Value {
-	if !v.done[f.index] {
-		v.done[f.index] = true
-		v.values[f.index] = f.get(v)
+	if i := v.slot[f.index]; i > 0 {
+		return v.values[i-1]
 	}
-	return v.values[f.index]
+	x := f.get(v)
+	v.values = append(v.values, x)
+	v.slot[f.index] = uint8(len(v.values))
+	return x
 }
 
 func unknown() Value         { return Value{Num: math.NaN()} }
@@ -75,7 +140,7 @@ func number(x float64) Value { return Value{Num: x} }
 func word(w string) Value    { return Value{Num: math.NaN(), Word: w} }
 func truth(is bool) Value    { return Value{Num: math.NaN(), Is: isTrue(is)} }
 func grams(g state.Grams) Value {
-	if g == 0 {
+	if g <= 0 {
 		return unknown()
 	}
 	return number(g.Kg())
@@ -97,33 +162,40 @@ func moment(i state.Instant) Value {
 	return number(float64(i))
 }
 
+// mass is what a stay held at the view's instant, as far as later loads tell it from now.
+func (v *View) mass(s *state.Stay) state.Grams {
+	g := s.Mass
+	for i := len(s.Loads) - 1; i >= 0 && s.Loads[i].At > v.at; i-- {
+		g -= s.Loads[i].Mass
+	}
+	return max(0, g)
+}
+
 // concerns says whether an event on the line is about this view's stay.
 func (v *View) concerns(e *state.Event) bool { return v.stay == nil || e.Concerns(v.stay) }
 
-// reading is the last reading of a quantity, and the one before it at another instant.
-func (v *View) reading(what string) (last, before *state.Event) {
+// reading is the last reading of a quantity on the line of the subject; nil when there is none.
+func (v *View) reading(what string) *state.Event {
 	for i := len(v.last) - 1; i >= 0; i-- {
-		e := v.last[i]
-		r, ok := e.Body.(state.Reading)
-		if !ok || r.What != what || !v.concerns(e) {
-			continue
-		}
-		if last == nil {
-			last = e
-		} else if e.At != last.At {
-			return last, e
+		if v.reads(v.last[i], what) {
+			return v.last[i]
 		}
 	}
-	return last, nil
+	return nil
+}
+
+// reads says whether an event is a reading of a quantity that is about this view's stay.
+func (v *View) reads(e *state.Event, what string) bool {
+	r, ok := e.Body.(state.Reading)
+	return ok && r.What == what && v.concerns(e)
 }
 
 // mean is the mean of the readings of a quantity that were taken together with e.
 func (v *View) mean(e *state.Event, what string) float64 {
 	sum, n := 0.0, 0
 	for i := len(v.last) - 1; i >= 0 && v.last[i].At >= e.At; i-- {
-		r, ok := v.last[i].Body.(state.Reading)
-		if ok && r.What == what && v.last[i].At == e.At && v.concerns(v.last[i]) {
-			sum, n = sum+r.Value, n+1
+		if v.last[i].At == e.At && v.reads(v.last[i], what) {
+			sum, n = sum+v.last[i].Body.(state.Reading).Value, n+1
 		}
 	}
 	return sum / float64(n)
@@ -144,3 +216,23 @@ func (v *View) noted(what ...string) *state.Event {
 	}
 	return nil
 }
+
+// Read is one fact of a view by name, with its unit; false for a name that is none. A fact that
+// the view's kind of subject has not got is looked for all the same and most likely unknown.
+func (v *View) Read(name string) (Value, Unit, bool) {
+	kind := v.of.Kind
+	if v.place != "" {
+		kind = string(v.mill.KindOf(v.place))
+	}
+	f := factOn(kind, name)
+	if f == nil {
+		return unknown(), "", false
+	}
+	return v.value(f), f.Unit, true
+}
+
+// Tank is the forecast of a tank's stay.
+func (v *View) Tank() ferment.Forecast { return v.tank() }
+
+// Dry is the forecast of a stay on a patio or in a drum.
+func (v *View) Dry() drying.Forecast { return v.dry() }

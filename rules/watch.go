@@ -3,14 +3,9 @@ package rules
 import (
 	"cmp"
 	"slices"
-	"time"
 
 	"lotbell/state"
 )
-
-// countedEvery is how often the mill and the posts, whose rules use counts, are looked at when
-// nothing happens.
-const countedEvery = 5 * time.Minute
 
 // Watch looks at subjects when they are touched or due, and says what their calls do. Live
 // running, replay and rehearsal share it. It keeps only due instants and what can be worked out
@@ -43,9 +38,6 @@ func (w *Watch) Step(m *state.Mill, touched []state.Subject, at state.Instant) [
 		fs := w.Book.Evaluate(m, w.Know, x, at)
 		do, again := w.Book.Decide(m, w.Know, x, fs, at)
 		steps = append(steps, do...)
-		if counted(x) && len(fs) > 0 {
-			again = sooner(again, at.Add(countedEvery))
-		}
 		if again == 0 {
 			delete(w.due, x)
 		} else {
@@ -66,7 +58,8 @@ func (w *Watch) Step(m *state.Mill, touched []state.Subject, at state.Instant) [
 	return steps
 }
 
-// take lists the subjects to look at, each once, in a fixed order.
+// take lists the subjects to look at, each once, in a fixed order. The mill and the posts are
+// looked at in every step: what they count is touched by events of all kinds.
 func (w *Watch) take(m *state.Mill, touched []state.Subject, at state.Instant) []state.Subject {
 	all := slices.Clone(touched)
 	if w.next != 0 && w.next <= at {
@@ -88,9 +81,6 @@ func (w *Watch) take(m *state.Mill, touched []state.Subject, at state.Instant) [
 	})
 	return slices.Compact(all)
 }
-
-// counted says whether a subject's rules use counts, which no single event touches.
-func counted(x state.Subject) bool { return x.Kind == state.OfMill || x.Kind == state.OfPost }
 
 // posts lists the posts that somebody works at.
 func posts(m *state.Mill) []state.Subject {

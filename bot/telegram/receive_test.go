@@ -178,6 +178,49 @@ func TestPollsThatFail(t *testing.T) {
 	}
 }
 
+// TestBackoffBeginsAnew: a poll that works ends the row of failures.
+func TestBackoffBeginsAnew(t *testing.T) {
+	r := newRig(t)
+	for range 3 {
+		r.srv.Fail("getUpdates", 2, fake.Cut())
+		r.srv.Say(7, "due")
+		stop := r.run(r.link.Receive)
+		r.until("it is fetched", func() bool { return r.srv.Waiting() == 0 })
+		r.srv.Fail("getUpdates", 1, fake.Cut().For(0))
+		r.until("a poll waits", r.srv.Polling)
+		r.srv.Advance(pollSeconds * time.Second) // it ends, and the next one fails
+		r.until("one more failure", func() bool {
+			r.mu.Lock()
+			defer r.mu.Unlock()
+			return len(r.waits)%3 == 0
+		})
+		stop()
+	}
+	for i, d := range r.waits {
+		if want := []time.Duration{1, 2, 1}[i%3] * time.Second; d != want {
+			t.Errorf("wait %d: %v, want %v", i, d, want)
+		}
+	}
+}
+
+// TestGoesOnWhereItWas: the first poll after a restart confirms what was stored before.
+func TestGoesOnWhereItWas(t *testing.T) {
+	r := newRig(t)
+	want := say(r, 0, 3)
+	ctx, die := context.WithCancel(r.ctx)
+	r.box.around = func(store func() error) error { defer die(); return store() }
+	if err := r.link.Receive(ctx); err != nil {
+		t.Fatal(err)
+	}
+	same(t, "nothing is confirmed yet", r.srv.Waiting(), 3)
+	r.box.around = nil
+	r.connect(5 * time.Second)
+	polls := r.srv.Calls("getUpdates")
+	r.receiveAll()
+	same(t, "one poll was enough", r.srv.Calls("getUpdates")-polls, 1)
+	same(t, "inbox", texts(r.inbox()), want)
+}
+
 func TestPollWithoutAnswer(t *testing.T) {
 	r := newRig(t)
 	r.link.poll.client.Timeout = 50 * time.Millisecond

@@ -1,6 +1,7 @@
 package telegram
 
 import (
+	"context"
 	"fmt"
 	"slices"
 	"strings"
@@ -55,22 +56,28 @@ func TestAlarmsFirst(t *testing.T) {
 	for chat := int64(1); chat <= 20; chat++ {
 		r.meet(chat)
 		r.put(row(chat, 4, "chatter"), row(chat, 4, "more"))
-	}
-	r.meet(50, 60)
-	for range 10 {
-		r.put(row(50, 3, "answer"))
-		r.put(row(60, 3, "answer"))
+		if chat == 10 {
+			r.meet(50, 60)
+			for range 10 {
+				r.put(row(50, 3, "answer"))
+				r.put(row(60, 3, "answer"))
+			}
+		}
 	}
 	r.put(row(50, 1, "d1: air 72"))
 	r.sendAll()
 	order := r.srv.Sent()
+	first := slices.IndexFunc(order, func(m fake.Sent) bool { return m.Chat == 50 })
+	if first >= lanes {
+		t.Errorf("the alarm's chat began as number %d", first)
+	}
 	last := slices.IndexFunc(order, func(m fake.Sent) bool { return m.Text == "d1: air 72" })
 	before := map[int64]int{}
 	for _, m := range order[:last] {
 		before[m.Chat]++
 	}
 	same(t, "own chatter goes before it", before[50], 10)
-	// Eleven of the alarm's chat, one at a time; two other lanes are free meanwhile, and the
+	// Eleven of the alarm's chat, one at a time; the other lanes are free meanwhile, and the
 	// courtesy of the whole is ten at once, then 30 a second.
 	if alarm := r.times(50)[10]; alarm > 1 {
 		t.Errorf("the alarm waited %.1f s", alarm)
@@ -140,11 +147,11 @@ func TestFewAtOnce(t *testing.T) {
 		r.put(row(chat, 1, "a"))
 	}
 	stop := r.run(r.link.Send)
-	r.until("all lanes are taken", func() bool { return r.srv.Flying() == lanes })
+	r.until("all lanes are taken", func() bool { return len(r.srv.Flying()) == lanes })
 	r.srv.Release()
 	r.until("all is sent", r.drained)
 	stop()
-	same(t, "most at once", r.srv.Most(), lanes)
+	same(t, "most at once", r.srv.Most(), 4)
 }
 
 // TestLaneForAlarms: answers that nobody takes leave a lane free.
@@ -157,13 +164,12 @@ func TestLaneForAlarms(t *testing.T) {
 	r.meet(50)
 	r.srv.Hold()
 	stop := r.run(r.link.Send)
-	r.until("the lanes of answers are taken", func() bool { return r.srv.Flying() == lanes-1 })
+	r.until("answers are under way", func() bool { return len(r.srv.Flying()) == lanes-1 })
 	r.put(row(50, 1, "d1: air 72"))
-	r.until("the alarm has its own", func() bool { return r.srv.Flying() == lanes })
+	r.until("the alarm too", func() bool { return slices.Contains(r.srv.Flying(), 50) })
 	r.srv.Release()
 	r.until("all is sent", r.drained)
 	stop()
-	same(t, "arrived", r.sentTo(50), []string{"d1: air 72"})
 }
 
 func TestWholeMessage(t *testing.T) {
@@ -295,14 +301,14 @@ func TestMovedChat(t *testing.T) {
 
 func TestExpired(t *testing.T) {
 	r := newRig(t)
-	r.meet(7)
-	late, soon := row(7, 1, "in 10 minutes"), row(7, 1, "in 20 s")
+	r.meet(7, 8)
+	late, soon := row(8, 1, "in 10 minutes"), row(7, 1, "in 20 s")
 	late.Expires = state.At(noon()) // at this instant it is already untrue
 	soon.Expires = state.At(noon().Add(20 * time.Second))
 	nos := r.put(late, soon, row(7, 1, "always"))
-	r.srv.Fail("sendMessage", 1, fake.Flood(30))
+	r.srv.Fail("sendMessage", 1, fake.Flood(30).For(7))
 	r.sendAll()
-	same(t, "arrived", r.sentTo(7), []string{"always"})
+	same(t, "arrived", append(r.sentTo(7), r.sentTo(8)...), []string{"always"})
 	same(t, "ends", []string{r.ends()[nos[0]], r.ends()[nos[1]]}, []string{"expired", "expired"})
 	same(t, "dropped", len(r.dropped), 2)
 }
@@ -326,7 +332,9 @@ func TestNoAnswer(t *testing.T) {
 	} {
 		t.Run(x.name, func(t *testing.T) {
 			r := newRig(t)
-			r.connect(100 * time.Millisecond)
+			if x.name == "taken, then silence" {
+				r.connect(time.Second) // the one wait that takes its time
+			}
 			r.meet(1, 2)
 			r.srv.Fail("sendMessage", 1, x.how.For(1))
 			r.srv.Fail("sendMessage", 1, x.how.For(2))
@@ -398,6 +406,9 @@ func TestDeadTokenKeepsRows(t *testing.T) {
 	r.put(row(7, 4, "a"))
 	r.sendAll()
 	same(t, "arrived", r.sentTo(7), []string{"a"})
+	if at := r.times(7)[0]; at < 60 {
+		t.Errorf("three tries in %.1f s", at)
+	}
 	if told := r.told(); len(told) != 1 || !strings.Contains(told[0], "LOTBELL_TELEGRAM_TOKEN") {
 		t.Errorf("told %q", told)
 	}
@@ -432,7 +443,7 @@ func TestStopFinishes(t *testing.T) {
 	nos := r.put(row(1, 3, "a"), row(1, 3, "b"))
 	r.srv.Hold()
 	stop := r.run(r.link.Send)
-	r.until("one is under way", func() bool { return r.srv.Flying() == 1 })
+	r.until("one is under way", func() bool { return len(r.srv.Flying()) == 1 })
 	ended := make(chan struct{})
 	go func() { stop(); close(ended) }()
 	r.srv.Release()
@@ -468,24 +479,45 @@ func TestLater(t *testing.T) {
 // sent, though the loop knew it already and nobody woke it.
 func TestWithdrawn(t *testing.T) {
 	r := newRig(t)
-	r.meet(7)
+	r.meet(7, 8)
 	first := row(7, 3, "in 30 minutes")
 	first.Key = "t3"
 	nos := r.put(first, row(7, 3, "nonsense"), row(7, 3, "kept"))
 	r.srv.Fail("sendMessage", 1, fake.Flood(30))
 	r.srv.Hold()
 	stop := r.run(r.link.Send)
-	r.until("the first is under way", func() bool { return r.srv.Flying() == 1 })
+	r.until("the first is under way", func() bool { return len(r.srv.Flying()) == 1 })
 	newer := row(7, 3, "in 20 minutes")
 	newer.Key = "t3"
-	if err := r.box.Commit(&journal.Batch{Out: []journal.Out{newer},
-		Drop: []uint64{nos[1]}}); err != nil {
+	r.put(newer, row(8, 1, "now"))
+	r.until("the new rows are seen", func() bool { return slices.Contains(r.srv.Flying(), 8) })
+	if err := r.box.Commit(&journal.Batch{Drop: []uint64{nos[1]}}); err != nil {
 		t.Fatal(err)
 	}
 	r.srv.Release()
 	r.until("all is sent", r.drained)
 	stop()
 	same(t, "arrived", r.sentTo(7), []string{"kept", "in 20 minutes"})
+}
+
+// TestClockSetBack: hours that are undone do not keep an alarm waiting.
+func TestClockSetBack(t *testing.T) {
+	r := newRig(t)
+	r.meet(7)
+	r.link.o.Wait = func(ctx context.Context, d time.Duration) error {
+		if r.link.UnderWay() > 0 {
+			<-ctx.Done()
+			return ctx.Err()
+		}
+		r.srv.Set(noon().Add(d - 5*time.Hour))
+		return ctx.Err()
+	}
+	r.srv.Fail("sendMessage", 1, fake.Flood(30))
+	r.put(row(7, 1, "d1: air 72"))
+	r.sendAll()
+	if at := r.times(7)[0]; at > -4*3600 {
+		t.Errorf("sent at %.0f s after noon, of a clock that was set back by 5 h", at)
+	}
 }
 
 // TestWakesForNewRows: the loop sleeps without rows and needs no clock to wake.
@@ -510,6 +542,10 @@ func TestSay(t *testing.T) {
 		t.Fatal(err)
 	}
 	same(t, "parts", len(r.sentTo(7)), 2)
+	r.srv.Fail("sendMessage", 1, fake.Spoil(200, `{"ok":true,"result":{"message_id":"?"}}`))
+	if err := r.link.Say(r.ctx, "7", bot.Outgoing{Text: "taken"}); err != nil {
+		t.Errorf("a yes in words of tomorrow: %v", err)
+	}
 	for id, says := range map[string]string{"rosa": "such as 4711", "99": "chat not found"} {
 		err := r.link.Say(r.ctx, id, bot.Outgoing{Text: "a"})
 		if err == nil || !strings.Contains(err.Error(), says) {

@@ -154,8 +154,8 @@ func trial(fam family, lead float64, drums int) *result {
 	return out
 }
 
-// The handbook's reference (a weighted ln line over eight hours), the line through the last three
-// readings and the mean of a straight and an ln line are beaten; windows hold what they say.
+// A reference (a weighted ln line over eight hours), the line through the last three readings and
+// the mean of a straight and an ln line are beaten; windows hold what they say.
 func TestAcceptance(t *testing.T) {
 	table := map[string][4]*result{}
 	t.Log("mean error h, share held |  own        | reference  last three  two lines |   n")

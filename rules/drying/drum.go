@@ -133,7 +133,7 @@ func (l *look) bed() float64 {
 // width grows, like r²/(r+h) for r hours left and half a width of h: both keep the window of a
 // drier target from opening sooner.
 func (l *look) window(f *Forecast, target, widen float64) {
-	if f.Status == Unreachable || l.open() {
+	if f.Status == Unreachable || l.open() || !f.curve.drawn() {
 		return
 	}
 	likely := f.curve.until(target)

@@ -70,6 +70,10 @@ func TestStatuses(t *testing.T) {
 		{"four in an hour", record(10.5, 0, 20, .3, 19.6, .6, 19.3, .9, 18.9), FewReadings, false},
 		{"wet", record(10.5, 0, 54, 1, 52, 2, 50, 3, 48, 4, 46), SurfaceWater, false},
 		{"stall", record(10.5, append(steady, 12, 15.4, 14, 14.7)...), Stalling, true},
+		{"rising", record(10.5, 0, 20, 2, 20.3, 4, 20.6, 6, 21), Stalling, false},
+		{"flat", record(10.5, 0, 20, 2, 20, 4, 20, 6, 20, 8, 20), Stalling, false},
+		{"slow from the start", record(10.5, 0, 30, 2, 28.2, 4, 26.5, 6, 24.9, 8, 23.4, 10, 22),
+			Good, true},
 		{"logged stop", open, FireOut, false},
 		{"cold dial", dial, FireOut, true},
 		{"flat, no dial", blind, FireOut, true},
@@ -194,6 +198,12 @@ func TestWeights(t *testing.T) {
 	r.DryKg = 1200
 	near(t, "readings and weights", after(r.Forecast().Likely), after(want.Likely), .3)
 	r.DryKg = 0
+	for i := range r.Weights {
+		r.Weights[i].At = r.Weights[i].At.Add(5 * time.Minute)
+	}
+	if kg, _ := dryMatter(r.Readings, r.Weights); math.Abs(kg-1200) > 5 {
+		t.Errorf("dry matter %g kg", kg)
+	}
 	near(t, "dry matter found", after(r.Forecast().Likely), after(want.Likely), .3)
 	r.Readings, r.DryKg = nil, 1200
 	near(t, "weights alone", after(r.Forecast().Likely), after(want.Likely), .3)
@@ -219,7 +229,7 @@ func TestUnread(t *testing.T) {
 	}
 }
 
-// A forecast on 40 readings. On a shared Xeon of 2026 with two cores: 34 µs, 5 allocations.
+// A forecast on 40 readings. On a shared Xeon of 2026 with two cores: 31 to 40 µs, 5 allocations.
 func BenchmarkForecast(b *testing.B) {
 	run, _ := simulate(plan{airC: 52, bed: 1.25, start: 53, target: 11, noise: .3, swing: 2.5,
 		step: .5}, 3)

@@ -92,8 +92,11 @@ func draw(c clock, sc scale, b *bank, work float64) curve {
 	return out
 }
 
+// drawn tells whether there is a curve at all.
+func (c *curve) drawn() bool { return !c.clock.zero.IsZero() }
+
 func (c *curve) at(t time.Time) float64 {
-	if c.clock.zero.IsZero() || t.Before(c.clock.zero) {
+	if !c.drawn() || t.Before(c.clock.zero) {
 		return math.NaN()
 	}
 	return wet(c.moisture(c.clock.work(c.clock.hours(t)) - c.work))

@@ -14,6 +14,8 @@ const (
 	quickRise  = 12.0 // °C of inlet in an hour and a quarter (common practice, no source)
 	quickDry   = 1.9  // of the expected pace
 	freshHours = 2.0  // of work, over which a pace is called fresh
+	slowDrum   = 0.4  // of the believed pace: what a drum slow from the start may be
+	standHours = 8.0  // of work, over which coffee that has not dried at all stands still
 )
 
 // judge names the state of a run whose readings the bank has followed, the gravest first. A share
@@ -22,12 +24,16 @@ const (
 func (l *look) judge(f *Forecast, target float64) Status {
 	share, err, expected := l.freshPace()
 	f.Reason.Expected = f.Slope * expected * f.Reason.Bed
+	still := l.still()
+	if still { // no line to go by
+		f.Slope, f.curve = 0, curve{}
+	}
 	switch {
 	case target <= l.usual.me+outOfReach:
 		return Unreachable
 	case l.cold(share+err < stall), l.usual.noInlet && share < dead && share+err < stall:
 		return FireOut
-	case share+err/2 < stall && !l.torn:
+	case still, share+err/2 < stall && !l.torn:
 		return Stalling
 	case l.climbing() || l.usual.noInlet && share-2*err > quickDry:
 		return HeatingQuick
@@ -71,18 +77,38 @@ func (l *look) freshPace() (share, err, expected float64) {
 		from--
 	}
 	expected = max(l.bestPace(from), slowest)
+	pace, err := l.straight(from, expected)
+	if from == 0 || math.IsInf(err, 1) {
+		return 1, 1, expected
+	}
+	return pace / expected, err / expected, expected
+}
+
+// straight is the pace of a weighted straight line of age over work through the readings from one
+// on, and its standard error; +Inf where they have no width. Surges go with the pace.
+func (l *look) straight(from int, surging float64) (pace, err float64) {
 	var s, sw, sa, sww, swa float64
 	for _, x := range l.kept[from:] {
-		g := 1 / (sq(x.sigma[0]*x.slope) + moods[1].surge*sq(expected))
+		g := 1 / (sq(x.sigma[0]*x.slope) + moods[1].surge*sq(surging))
 		w := x.work - l.now()
 		s, sw, sa = s+g, sw+g*w, sa+g*x.age
 		sww, swa = sww+g*w*w, swa+g*w*x.age
 	}
 	wide := s*sww - sw*sw
-	if from == 0 || wide <= 1e-9 {
-		return 1, 1, expected
+	if wide <= 1e-9 {
+		return 0, math.Inf(1)
 	}
-	return (s*swa - sw*sa) / wide / expected, math.Sqrt(s/wide) / expected, expected
+	return (s*swa - sw*sa) / wide, math.Sqrt(s / wide)
+}
+
+// still tells whether the coffee has not dried over the last eight hours, and four readings.
+func (l *look) still() bool {
+	from := max(0, len(l.kept)-4)
+	for from > 0 && l.now()-l.kept[from-1].work <= standHours {
+		from--
+	}
+	pace, _ := l.straight(from, 0)
+	return pace <= 0
 }
 
 // bestPace is the highest pace that a calm track showed up to a reading.
@@ -97,7 +123,7 @@ func (l *look) bestPace(to int) float64 {
 		k.advance(x.work-l.kept[i-1].work, x.slack, x.loose)
 		k.see(x.age, sq(x.sigma[0]*x.slope), 1/sq(x.slope))
 		if i <= 2 {
-			best = k.pace
+			best = slowDrum * held.pace
 		}
 		best = max(best, k.pace)
 	}

@@ -9,21 +9,25 @@ import (
 	"go.etcd.io/bbolt"
 )
 
-// about is the bucket that makes a file a journal: its format, who wrote it, and its standing.
+// about is the bucket that makes a file a journal: its format, who wrote it, and its standing. It
+// is read in two ways, through bbolt and through a walk of ours, and is sealed like any record.
 const about = "lotbell"
 
 // nameAtMost bounds the program's name in bytes: the bucket must stay small enough to lie whole
 // in the root page.
 const nameAtMost = 100
 
-// written says in which format the file is and which program wrote it last.
+// written says in which format the file is and which program wrote it last. Format counts changes
+// that an older program must not open at all; a new kind of event is none, since the older program
+// finds out when it reads one.
 type written struct {
 	Format  int    `json:"format"`
 	Program string `json:"program,omitempty"`
 }
 
-// look reads an old file's format and standing, and says whether something is to be written
-// before it can be used. A bbolt file without any bucket is one whose making was broken off.
+// look reads an old file's format and standing, and says whether the file is ready as it is: then
+// opening it writes nothing. A bbolt file without any bucket is one whose making was broken off
+// before anything could be said to be on disk, and is begun again.
 func (d *DB) look(tx *bbolt.Tx) (ready bool, err error) {
 	if tx.Bucket([]byte(about)) == nil {
 		var names []string
@@ -107,8 +111,9 @@ func readAbout(path string, b []byte, key string) ([]byte, error) {
 	return val, nil
 }
 
+// aboutDamage is damage of one of the two values.
 func aboutDamage(path, key string, err error) error {
-	return &Damaged{path, []Damage{{Box: about, Record: key, Reason: err.Error()}}}
+	return &Damaged{Path: path, Found: []Damage{{Box: about, Record: key, Reason: err.Error()}}}
 }
 
 // readWritten reads and checks the format.
@@ -116,6 +121,8 @@ func readWritten(path string, tx *bbolt.Tx) (written, error) {
 	return parseWritten(path, tx.Bucket([]byte(about)).Get([]byte("format")))
 }
 
+// parseWritten reads it from its sealed value. A format of tomorrow is Newer, which names who wrote
+// the file.
 func parseWritten(path string, b []byte) (w written, err error) {
 	val, err := readAbout(path, b, "format")
 	if err != nil {
@@ -135,6 +142,7 @@ func readStanding(path string, tx *bbolt.Tx, s *standing) error {
 	return parseStanding(path, tx.Bucket([]byte(about)).Get([]byte("standing")), s)
 }
 
+// parseStanding reads it from its sealed value.
 func parseStanding(path string, b []byte, s *standing) error {
 	val, err := readAbout(path, b, "standing")
 	if err != nil {

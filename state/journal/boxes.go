@@ -13,21 +13,38 @@ import (
 	"lotbell/state"
 )
 
-// The boxes of the file, in the order of their tallies on disk: new ones go at the end.
+// The boxes of the file, in the order of their tallies on disk: a new one goes at the end, and a
+// file from before it gets it when it is opened. Keys that are numbers are eight bytes, those of
+// persons four.
 const (
-	events  = iota // Seq -> record
-	words          // Seq of a message -> text
-	inbox          // arrival number -> In
-	aside          // arrival number -> Aside
-	once           // via, 0, id -> arrival number
-	ages           // arrival number, 'a' or 'l', key of once or lines -> instant
-	lines          // line key -> Seq of a message
-	outbox         // number -> Out
-	keyed          // via, 0, to, 0, key -> number of the unsent row
-	ended          // number -> Ended
-	cards          // PersonID -> Card
-	pending        // address -> bytes
-	cursors        // name -> text
+	// Seq -> record, see wire.go. Only grows.
+	events = iota
+	// Seq of a message -> its text.
+	words
+	// Arrival number -> In, as JSON.
+	inbox
+	// Arrival number -> Aside, as JSON.
+	aside
+	// Via, a zero byte, id -> arrival number: what has been received once.
+	once
+	// Arrival number, 'a' or 'l', a key of once or of lines -> instant: what is to be forgotten,
+	// oldest first.
+	ages
+	// Line key -> Seq of a message.
+	lines
+	// Number -> Out, as JSON: the rows that are to be sent.
+	outbox
+	// Via, to and key, parted by zero bytes -> number of the unsent row that has them.
+	keyed
+	// Number -> Ended, as JSON.
+	ended
+	// PersonID -> Card, as JSON.
+	cards
+	// Address -> bytes.
+	pending
+	// Name -> text.
+	cursors
+
 	boxCount
 )
 
@@ -37,14 +54,16 @@ func boxNames() [boxCount]string {
 		"outbox", "keyed", "ended", "cards", "pending", "cursors"}
 }
 
-// tally is what a box must hold: how many records, and the exclusive-or of their CRCs.
+// tally is what a box must hold: how many records, and the exclusive-or of their CRCs, which does
+// not depend on their order and can be kept when one record comes or goes.
 type tally struct {
 	n   uint64
 	crc uint32
 }
 
 // standing is where the file stands after a commit: the last numbers given and what each box must
-// hold. It is written in every transaction.
+// hold. It is written in every transaction; 188 bytes, which lie in the root page that every
+// transaction writes anyway.
 type standing struct {
 	last    state.Seq     // event
 	in, out uint64        // inbox and outbox row
@@ -140,7 +159,8 @@ func (t *txn) box(which int) box {
 	return x
 }
 
-// read gives the value under a key, nil when there is none. It aliases the map.
+// read gives the value under a key, nil when there is none. It aliases the map and is gone with
+// the transaction.
 func (x box) read(key []byte) ([]byte, error) {
 	b := x.Get(key)
 	if b == nil {
@@ -153,24 +173,31 @@ func (x box) read(key []byte) ([]byte, error) {
 func (x box) open(key, b []byte) ([]byte, error) {
 	val, err := unseal(boxNames()[x.which], key, b)
 	if err != nil {
-		return nil, &Damaged{x.path, []Damage{{Box: boxNames()[x.which],
+		return nil, &Damaged{Path: x.path, Found: []Damage{{Box: boxNames()[x.which],
 			Record: recordName(x.which, key), Reason: err.Error()}}}
 	}
 	return val, nil
 }
 
-// put writes a value under a key.
+// put writes a value under a key, sealed, and keeps the tally. A key or value that bbolt does not
+// take is the caller's fault. After any error the transaction is to be given up, tally and all.
 func (x box) put(key, val []byte) error {
 	if err := x.remove(key); err != nil {
 		return err
 	}
 	b := seal(boxNames()[x.which], key, val)
+	err := x.Put(key, b)
+	if errors.Is(err, bolterrors.ErrKeyRequired) || errors.Is(err, bolterrors.ErrKeyTooLarge) ||
+		errors.Is(err, bolterrors.ErrValueTooLarge) {
+		return refuse("%v", err)
+	}
 	x.t.n++
 	x.t.crc ^= binary.BigEndian.Uint32(b)
-	return x.Put(key, b)
+	return err
 }
 
-// remove deletes a key; one that is not there is no error.
+// remove deletes a key and keeps the tally; a key that is not there is no error. The CRC that
+// leaves the tally is the one on disk, true or not: a damaged record leaves as it came.
 func (x box) remove(key []byte) error {
 	old := x.Get(key)
 	if len(old) < 4 {
@@ -228,8 +255,14 @@ func (d *DB) Line(key string) (state.Seq, bool, error) {
 	return state.Seq(toNumber(val)), val != nil, err
 }
 
-// view runs f in a read transaction. f must copy what it gives out.
+// view runs f in a read transaction. f must copy what it gives out, and must not wait for anything:
+// while it runs no freed page is used again and the file grows.
 func (d *DB) view(f func(*txn) error) error {
+	select {
+	case <-d.quit:
+		return ErrClosed
+	default:
+	}
 	err := guard(d.path, func() error {
 		return d.bolt.View(func(tx *bbolt.Tx) error { return f(&txn{path: d.path, bolt: tx}) })
 	})
@@ -239,7 +272,8 @@ func (d *DB) view(f func(*txn) error) error {
 	return err
 }
 
-// each visits the records of a box in order of their keys until limit were taken; all with 0.
+// each visits the records of a box in the order of their keys until limit of them were taken; all
+// of them with limit 0.
 func (d *DB) each(which, limit int, take func(key, val []byte) (bool, error)) error {
 	return d.view(func(t *txn) error {
 		x, n := t.box(which), 0
@@ -259,6 +293,20 @@ func (d *DB) each(which, limit int, take func(key, val []byte) (bool, error)) er
 		}
 		return nil
 	})
+}
+
+// list reads rows of JSON from a box, until limit of them were taken; all of them with limit 0.
+func list[T any](d *DB, which, limit int, take func(key []byte, r *T) bool) ([]T, error) {
+	var found []T
+	err := d.each(which, limit, func(key, val []byte) (bool, error) {
+		var r T
+		if err := json.Unmarshal(val, &r); err != nil || !take(key, &r) {
+			return false, err
+		}
+		found = append(found, r)
+		return true, nil
+	})
+	return found, err
 }
 
 // one is a copy of the value under a key; nil when there is none, which an empty value is not.

@@ -186,7 +186,8 @@ func TestSmallRows(t *testing.T) {
 	if seq, ok, err := d.Line("tg/5/7"); seq != 0 || ok || err != nil {
 		t.Fatalf("unknown line %d, %v, %v", seq, ok, err)
 	}
-	must(t, d.Commit(&Batch{Cards: []Card{{Person: 1, Code: "42"}}, Words: map[state.Seq]string{3: ""},
+	must(t, d.Commit(&Batch{Cards: []Card{{Person: 1, Code: "42"}},
+		Words:   map[state.Seq]string{3: ""},
 		Pending: map[string][]byte{"tg:1": nil, "tg:2": []byte("r")},
 		Lines:   map[string]state.Seq{"tg/5/6": 4}}))
 	if got, err = d.Cards(); err != nil || !reflect.DeepEqual(got, full[1:]) {
@@ -290,7 +291,7 @@ func TestLineAge(t *testing.T) {
 		before state.Instant
 		n      int
 		known  bool
-	}{{1000, 1, true}, {1006, 1, false}, {2001, 1, false}} {
+	}{{1000, 1, true}, {1006, 1, false}, {2001, 1, false}, {2999, 0, false}} {
 		if n, err := d.Expire(c.before); n != c.n || err != nil {
 			t.Fatalf("before %d: %d expired, %v; want %d", c.before, n, err, c.n)
 		}

@@ -13,9 +13,13 @@ import (
 	bolterrors "go.etcd.io/bbolt/errors"
 )
 
-// Backup copies the journal to path while it runs: written beside it, brought to disk, verified
-// and only then renamed over what was there. The copy is the mill at one commit. It needs as much
-// room as the file, twice when an older backup is there.
+// Backup copies the journal to path while it runs: written beside it as path.part, brought to disk,
+// verified and only then renamed over what was there. The copy is the mill at one commit. A backup
+// that fails leaves the older one as it was; it is for the operator to hear of.
+//
+// It needs as much room as the file, twice when an older backup is there. Copying holds a read
+// transaction, and so path should be on a disk of this machine: to take a copy further, copy the
+// backup. One backup runs at a time.
 func (d *DB) Backup(path string) error {
 	d.backups.Lock()
 	defer d.backups.Unlock()
@@ -40,7 +44,8 @@ func (d *DB) Backup(path string) error {
 	return nil
 }
 
-// copyTo writes what one read transaction sees and brings it to disk.
+// copyTo writes what one read transaction sees and brings it to disk. Pages past the last one in
+// use are left out, so that the copy is often the smaller file.
 func (d *DB) copyTo(path string) error {
 	f, err := os.OpenFile(path, os.O_CREATE|os.O_TRUNC|os.O_WRONLY, 0o600)
 	if err != nil {
@@ -73,7 +78,8 @@ func removeIfThere(path string) error {
 
 // hold takes the file's lock for reading, so that nobody writes until release. It fails with
 // Locked only: a file that bbolt cannot open is not held and release does nothing. An empty or
-// missing file is not tried, since bbolt would begin one.
+// missing file is not tried, since bbolt would begin one. Opened for reading, bbolt looks at the
+// head pages and at nothing else, so that damage further in cannot make it panic.
 func hold(path string, o Options) (release func(), err error) {
 	nothing := func() {}
 	st, err := os.Stat(path)

@@ -13,7 +13,8 @@ import (
 // ErrClosed is the error of every call after Close.
 var ErrClosed = errors.New("the journal is closed")
 
-// Locked says that another process has the journal open.
+// Locked says that another process has the journal open, or another DB of this one. It is also the
+// answer for a file that looks damaged only because somebody is writing it.
 type Locked struct{ Path string }
 
 // Error names the file and what to do.
@@ -22,7 +23,8 @@ func (e *Locked) Error() string {
 		"or name its newest backup instead", e.Path)
 }
 
-// Empty says that the file is there but holds nothing.
+// Empty says that the file is there but holds nothing. bbolt would begin a new mill in it, which is
+// not what somebody wants whose file was emptied.
 type Empty struct{ Path string }
 
 // Error names the file and what to do.
@@ -39,7 +41,8 @@ func (e *Foreign) Error() string {
 		e.Path, e.Why, restore(e.Path))
 }
 
-// Truncated says that the end of the file is missing. Sizes are in bytes.
+// Truncated says that the end of the file is missing, as after a copy that was broken off. Sizes
+// are in bytes; Want is the least that the file must have.
 type Truncated struct {
 	Path       string
 	Have, Want int64
@@ -98,10 +101,13 @@ func (d Damage) String() string {
 	return strings.Join(where, " of ") + ": " + d.Reason
 }
 
-// Damaged says that the file cannot be trusted, and where. Found has at least one entry.
+// Damaged says that the file cannot be trusted, and where. Found has at least one entry. The file
+// is left as it is: nothing here repairs, because a repaired mill would be a guess.
 type Damaged struct {
 	Path  string
 	Found []Damage
+
+	fault bool // bbolt panicked or the map faulted
 }
 
 // Error names the file, up to three damaged spots and what to do.
@@ -153,13 +159,16 @@ func restore(path string) string {
 		"whole, and copy it over: cp BACKUP %s", path)
 }
 
-// guard runs f, which reads mapped pages, and turns a panic or a fault of the map into Damaged.
+// guard runs f, which reads mapped pages, and turns a panic or a fault of the map into Damaged: a
+// file cut short under a running program would otherwise end it with SIGBUS. It holds for the
+// goroutine that it runs in only.
 func guard(path string, f func() error) (err error) {
 	old := debug.SetPanicOnFault(true)
 	defer debug.SetPanicOnFault(old)
 	defer func() {
 		if p := recover(); p != nil {
-			err = &Damaged{path, []Damage{{Box: "file", Reason: fmt.Sprint("unreadable: ", p)}}}
+			err = &Damaged{Path: path, fault: true,
+				Found: []Damage{{Box: "file", Reason: fmt.Sprint("unreadable: ", p)}}}
 		}
 	}()
 	return f()

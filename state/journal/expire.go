@@ -16,7 +16,11 @@ const expireAtOnce = 10000
 
 // Expire forgets what is older than an instant: once-keys and line keys, save those of the last
 // 1,000 arrivals; outbox rows that have ended; messages put aside. It takes at most 10,000 at a
-// time: when it returns that many there may be more.
+// time: when it returns that many there may be more. A once-key must outlive the longest time in
+// which a transport repeats a message: 24 hours with Telegram's updates.
+//
+// Each box is read from its oldest row and only up to the first that is to stay. One that arrived
+// under a clock that was fast keeps what came after it until its own instant has passed.
 func (d *DB) Expire(before state.Instant) (n int, err error) {
 	err = d.submit(&job{apply: func(t *txn) error {
 		n = 0

@@ -160,14 +160,18 @@ func TestEachFault(t *testing.T) {
 		want  string
 	}{
 		"loop":      {child(root), "used twice"},
-		"shared":    {child(leaves[1]), "out of order"},
+		"shared":    {child(leaves[1]), "is out of order"},
 		"outside":   {child(h.pages), "outside the file"},
 		"head":      {child(1), "outside the file"},
 		"kind":      {func(b []byte) { u.PutUint16(at(b, root)[8:], isFreelist) }, "neither branch"},
 		"overlap":   {func(b []byte) { u.PutUint32(at(b, leaves[0])[12:], 1<<7) }, "past the end"},
-		"none left": {count(leaves[3], 0), "says it has 0 pairs"},
+		"none left": {count(leaves[3], 0), "says it has 0 entries"},
 		"one less":  {less(leaves[3]), "not in its place"},
-		"no child":  {count(root, 0), "says it has 0 children"},
+		"renamed": {func(b []byte) {
+			page := at(b, all[about].page)
+			copy(page[bytes.Index(page, []byte(about)):], "lotbelt")
+		}, "format of lotbell: missing"},
+		"no child":  {count(root, 0), "says it has 0 entries"},
 		"moved":     {func(b []byte) { at(b, root)[pageHead+elemSize]++ }, "not in its place"},
 		"nested":    {func(b []byte) { at(b, leaves[3])[pageHead] = isBucket }, "not a record"},
 		"free used": {func(b []byte) { u.PutUint64(at(b, h.free)[pageHead:], root) }, "calls page"},
@@ -186,4 +190,34 @@ func TestEachFault(t *testing.T) {
 			t.Errorf("%s: loaded all the same", name)
 		}
 	}
+}
+
+// FuzzPage reads any bytes as a page: it may fail, and what it gives lies in the page and in order.
+func FuzzPage(f *testing.F) {
+	leaf := make([]byte, 64)
+	binary.NativeEndian.PutUint16(leaf[8:], isLeaf)
+	f.Add(leaf, []byte(nil), []byte(nil))
+	leaf = bytes.Clone(leaf)
+	leaf[10], leaf[20], leaf[24], leaf[28] = 1, elemSize, 1, 2 // one pair: "k" and "va"
+	copy(leaf[32:], "kva")
+	f.Add(leaf, []byte("a"), []byte("z"))
+	f.Fuzz(func(t *testing.T, page, low, high []byte) {
+		if len(page) < pageHead {
+			return
+		}
+		pairs, err := entries(2, page, low, high)
+		if err != nil {
+			return
+		}
+		size := pageHead + elemSize*len(pairs)
+		for i, p := range pairs {
+			size += len(p.key) + len(p.val)
+			if i > 0 && bytes.Compare(pairs[i-1].key, p.key) >= 0 {
+				t.Fatalf("%q after %q", p.key, pairs[i-1].key)
+			}
+		}
+		if size > len(page) {
+			t.Fatalf("%d bytes of %d", size, len(page))
+		}
+	})
 }

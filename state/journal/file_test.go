@@ -204,6 +204,35 @@ func TestNewer(t *testing.T) {
 	}
 }
 
+// TestOlder opens a file from before its last box was thought of: it gets the box and keeps what
+// it has.
+func TestOlder(t *testing.T) {
+	path := filled(t, 100)
+	last := boxNames()[boxCount-1]
+	b, err := bbolt.Open(path, 0o600, nil)
+	must(t, err)
+	must(t, b.Update(func(tx *bbolt.Tx) error {
+		var s standing
+		must(t, readStanding(path, tx, &s))
+		old := s.encode()
+		must(t, putAbout(tx, "standing", old[:len(old)-12]))
+		return tx.DeleteBucket([]byte(last))
+	}))
+	must(t, b.Close())
+	d, err := Open(path, Options{})
+	must(t, err)
+	must(t, d.Commit(&Batch{Cursors: map[string]string{"v": "5"}}))
+	if got, err := d.Load(); len(got) != 100 || err != nil {
+		t.Fatalf("%d events, %v", len(got), err)
+	}
+	must(t, d.Close())
+	r, err := Verify(path)
+	must(t, err)
+	if r.Rows[last] != 1 {
+		t.Fatalf("%v", r.Rows)
+	}
+}
+
 // TestMode makes files that only their owner reads.
 func TestMode(t *testing.T) {
 	if runtime.GOOS == "windows" {
@@ -333,6 +362,28 @@ func TestBackupOfDamage(t *testing.T) {
 		t.Errorf("next is %d", n)
 	}
 	must(t, d.Commit(&Batch{Events: []state.Event{note(301)}}))
+}
+
+// TestCutUnderneath shortens the file under an open journal, so that its map reaches past the end:
+// reads and commits fail with damage named, and the process lives on.
+func TestCutUnderneath(t *testing.T) {
+	d := fresh(t)
+	fillBoxes(t, d, 1000)
+	must(t, os.Truncate(d.Path(), 3*int64(os.Getpagesize())))
+	var damaged *Damaged
+	for name, err := range map[string]error{"load": second(d.Load()), "words": second(d.Words(1)),
+		"inbox": second(d.Inbox(0)), "commit": d.Commit(&Batch{Events: []state.Event{note(1001)}}),
+		"receive": second(d.Receive([]In{{Via: "v", ID: "x"}}, nil))} {
+		if !errors.As(err, &damaged) {
+			t.Errorf("%s: %v, want it damaged", name, err)
+		}
+	}
+	if err := d.Close(); !errors.As(err, &damaged) {
+		t.Errorf("closing: %v, want it damaged", err)
+	}
+	if _, err := d.Inbox(0); !errors.Is(err, ErrClosed) {
+		t.Errorf("after closing: %v", err)
+	}
 }
 
 // TestVerifyReports says what a whole file holds.

@@ -25,13 +25,15 @@ const (
 	isHead      = 0x04
 	isFreelist  = 0x10
 	isBucket    = 0x01 // of a pair: the value is root page (8), sequence (8), or a page itself
-	deepest     = 32   // levels of a tree; 2^32 pages need no more
+	deepest     = 32   // levels of a tree: with two children a page, enough for 2^32 pages
 )
 
-// head is one of the two head pages.
+// head is what one of the two head pages says: the size of a page in bytes, the pages where the
+// root and the list of free pages begin, how many pages the file has, and which transaction wrote
+// it. The file is what the head with the later transaction says; that of the one before is whole
+// too, which is how a commit that breaks off leaves no trace.
 type head struct {
-	page              uint64
-	size              int // of a page, in bytes
+	size              int
 	root, free, pages uint64
 	tx                uint64
 }
@@ -55,8 +57,10 @@ func probe(path string, o Options) error {
 	return checkPages(path, f)
 }
 
-// newestHead reads both head pages and gives the newer one. One bad head is damage: the other may
-// be that of the commit before, and then it is a mill of the past.
+// newestHead reads both head pages and gives the newer one. One bad head is damage, although bbolt
+// would open the file on the other: that may be the one of the commit before, and then what it
+// opens is a mill of the past, without the last thing somebody was told is noted. A head page is
+// written in one piece smaller than a sector, so that no power cut leaves a bad one.
 func newestHead(path string, f *os.File) (head, error) {
 	st, err := f.Stat()
 	switch {
@@ -73,11 +77,11 @@ func newestHead(path string, f *os.File) (head, error) {
 	case err0 != nil && err1 != nil:
 		return head{}, noHead(path, f, st.Size())
 	case err0 != nil:
-		return head{}, &Damaged{path, []Damage{{Reason: err0.Error()}}}
+		return head{}, &Damaged{Path: path, Found: []Damage{{Reason: err0.Error()}}}
 	case err1 != nil && st.Size() < 4*int64(first.size):
 		return head{}, &Truncated{path, st.Size(), int64(first.size) * int64(first.pages)}
 	case err1 != nil:
-		return head{}, &Damaged{path, []Damage{{Page: 1, Reason: err1.Error()}}}
+		return head{}, &Damaged{Path: path, Found: []Damage{{Page: 1, Reason: err1.Error()}}}
 	}
 	if second.tx > first.tx {
 		first = second
@@ -88,7 +92,8 @@ func newestHead(path string, f *os.File) (head, error) {
 	return first, nil
 }
 
-// noHead tells a file of somebody else's from one of ours without a good head.
+// noHead tells a file of somebody else's from one of ours without a good head. A machine of the
+// other byte order would see the magic reversed: such a file counts as somebody else's.
 func noHead(path string, f *os.File, size int64) error {
 	var b [pageHead + 4]byte
 	if _, err := f.ReadAt(b[:], 0); err != nil {
@@ -100,7 +105,7 @@ func noHead(path string, f *os.File, size int64) error {
 	if size < 4*1024 {
 		return &Truncated{path, size, 4 * int64(os.Getpagesize())}
 	}
-	return &Damaged{path, []Damage{{Reason: "both head pages are bad"}}}
+	return &Damaged{Path: path, Found: []Damage{{Reason: "both head pages are bad"}}}
 }
 
 // secondHead finds the second head: after the first, or at any page size when that one is bad.
@@ -120,7 +125,8 @@ func secondHead(r io.ReaderAt, first head, ok bool) (head, error) {
 	return head{}, fmt.Errorf("no head")
 }
 
-// headAt reads a head page and checks it: magic, version and FNV-1a over what it says.
+// headAt reads a head page and checks it: magic, version, heading, and the FNV-1a of 64 bits that
+// bbolt keeps over what it says.
 func headAt(r io.ReaderAt, off int64, id uint64) (head, error) {
 	var b [pageHead + headSize]byte
 	if _, err := r.ReadAt(b[:], off); err != nil {
@@ -129,7 +135,7 @@ func headAt(r io.ReaderAt, off int64, id uint64) (head, error) {
 	u, m := binary.NativeEndian, b[pageHead:]
 	sum := fnv.New64a()
 	_, _ = sum.Write(m[:56])
-	h := head{id, int(u.Uint32(m[8:])), u.Uint64(m[16:]), u.Uint64(m[32:]), u.Uint64(m[40:]),
+	h := head{int(u.Uint32(m[8:])), u.Uint64(m[16:]), u.Uint64(m[32:]), u.Uint64(m[40:]),
 		u.Uint64(m[48:])}
 	switch {
 	case u.Uint32(m) != boltMagic || u.Uint32(m[4:]) != boltVersion:

@@ -1,8 +1,6 @@
 package journal
 
 import (
-	"encoding/json"
-
 	"lotbell/state"
 )
 
@@ -81,25 +79,16 @@ func (t *txn) age(tag byte, key []byte, at state.Instant) error {
 // Inbox gives up to limit messages that are neither answered nor put aside, oldest first; all of
 // them with limit 0.
 func (d *DB) Inbox(limit int) ([]In, error) {
-	var found []In
-	err := d.each(inbox, limit, func(key, val []byte) (bool, error) {
-		r := In{No: toNumber(key)}
-		err := json.Unmarshal(val, &r)
-		found = append(found, r)
-		return true, err
+	return list(d, inbox, limit, func(key []byte, r *In) bool {
+		r.No = toNumber(key)
+		return true
 	})
-	return found, err
 }
 
 // Asides gives up to limit messages that were put aside, oldest first; all with limit 0.
 func (d *DB) Asides(limit int) ([]Aside, error) {
-	var found []Aside
-	err := d.each(aside, limit, func(key, val []byte) (bool, error) {
-		var r Aside
-		err := json.Unmarshal(val, &r)
+	return list(d, aside, limit, func(key []byte, r *Aside) bool {
 		r.No = toNumber(key)
-		found = append(found, r)
-		return true, err
+		return true
 	})
-	return found, err
 }

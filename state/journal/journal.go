@@ -93,9 +93,11 @@ type DB struct {
 	closing sync.Once
 	backups sync.Mutex
 
-	// standing belongs to the writer; next is what others may know of it.
+	// standing belongs to the writer; next is what others may know of it. A fault ends all writing:
+	// bbolt keeps its lock when it panics a second time while it takes a transaction back.
 	standing standing
 	next     atomic.Uint64
+	fault    error
 	arrived  chan struct{}
 	queued   chan struct{}
 }
@@ -192,12 +194,17 @@ func boltOptions(o Options, opened **os.File) *bbolt.Options {
 }
 
 // Close lets the writer finish what it has begun and closes the file. Calls after it fail with
-// [ErrClosed]. Closing twice does nothing.
+// [ErrClosed]. Closing twice does nothing. After a commit that failed because the file could not be
+// read, as when it was cut short, Close says so again, and the lock goes with the process only.
 func (d *DB) Close() error {
 	var err error
 	d.closing.Do(func() {
 		close(d.quit)
 		<-d.stopped
+		if d.fault != nil {
+			err = errors.Join(d.fault, d.file.Close())
+			return
+		}
 		err = d.bolt.Close()
 	})
 	return err

@@ -102,7 +102,9 @@ func TestRefused(t *testing.T) {
 		"not there":   {Batch{Handled: []uint64{9}}, "row 9 is not there"},
 		"not there 2": {Batch{Aside: map[uint64]string{9: "x"}}, "row 9 is not there"},
 		"no address":  {Batch{Pending: map[string][]byte{"": {1}}}, `pending of ""`},
-		"no name":     {Batch{Cursors: map[string]string{"": "x"}}, `cursor ""`},
+		"long key": {Batch{Lines: map[string]state.Seq{strings.Repeat("x", 40_000): 1}},
+			"too large"},
+		"no name": {Batch{Cursors: map[string]string{"": "x"}}, `cursor ""`},
 	} {
 		t.Run(name, func(t *testing.T) {
 			d := fresh(t)
@@ -115,10 +117,16 @@ func TestRefused(t *testing.T) {
 			b.Words = map[state.Seq]string{3: "x"}
 			b.Out = []Out{{Via: "v", To: "a", Key: "k"}}
 			b.Cards = []Card{{Person: 1, Name: "n"}}
-			b.Lines = map[string]state.Seq{"l": 3}
+			if len(b.Lines) == 0 {
+				b.Lines = map[string]state.Seq{"l": 3}
+			}
 			err := d.Commit(&b)
-			if err == nil || !strings.Contains(err.Error(), c.want) {
-				t.Fatalf("%v, want %q", err, c.want)
+			var refused *Refused
+			if !errors.As(err, &refused) || !strings.Contains(err.Error(), c.want) {
+				t.Fatalf("%v, want it refused: %q", err, c.want)
+			}
+			if isSignalled(d.Queued()) {
+				t.Error("senders were woken")
 			}
 			if after := everything(t, d); !reflect.DeepEqual(after, before) {
 				t.Fatalf("left behind: %v, before %v", after, before)
@@ -173,6 +181,8 @@ func TestBadFailsAlone(t *testing.T) {
 			t.Fatalf("batch %d: %v", i, err)
 		}
 	}
+	must(t, d.bolt.Close())
+	d = open(t, d.Path())
 	got, err := d.Load()
 	must(t, err)
 	if want := []state.Event{note(1), note(2)}; !reflect.DeepEqual(got, want) {

@@ -12,9 +12,14 @@ import (
 	"lotbell/state"
 )
 
-// Load gives all events in order. It reads the pages itself and decodes them on every core. A
-// record that is damaged, missing or too much is [Damaged] and named; one of a later program is
-// [Newer].
+// Load gives all events in order, for the first fold and for a new one after a commit that failed.
+// It may run while others commit and gives the mill at one commit. A record that is damaged,
+// missing or too much is [Damaged] and named; one of a later program is [Newer]. Then no event is
+// given: a mill with a hole is not folded.
+//
+// Pages are read one after the other and decoded on every core; an event costs about 1.4 µs of one
+// core (measured: BenchmarkLoad). The words of places, quantities and the like are shared between
+// events.
 func (d *DB) Load() ([]state.Event, error) {
 	var all []state.Event
 	err := d.view(func(t *txn) error {
@@ -29,7 +34,8 @@ func (d *DB) Load() ([]state.Event, error) {
 	return all, err
 }
 
-// rootOf is the head that a read transaction sees: while it lasts, its pages are not used anew.
+// rootOf is the head that a read transaction sees, as far as a walk needs it. While the transaction
+// lasts its pages are not written, so that they can be read past bbolt and its map.
 func rootOf(d *DB, tx *bbolt.Tx) head {
 	size := d.bolt.Info().PageSize
 	return head{size: size, root: uint64(tx.Cursor().Bucket().Root()),
@@ -51,7 +57,9 @@ type chunk struct {
 	err    error
 }
 
-// readEvents walks the leaves of the events and has them decoded.
+// readEvents walks the leaves of the events and has them decoded: one goroutine reads, as many as
+// there are cores decode, this one puts together. All of them end before it returns, also after
+// an error, since each drains what the one before it sends.
 func readEvents(path string, f *os.File, h head, now standing) ([]state.Event, error) {
 	w := newWalk(f, h)
 	all, err := w.buckets()
@@ -60,7 +68,8 @@ func readEvents(path string, f *os.File, h head, now standing) ([]state.Event, e
 	}
 	box, ok := all["events"]
 	if !ok {
-		return nil, &Damaged{path, []Damage{{Box: "events", Page: h.root, Reason: "missing"}}}
+		return nil, &Damaged{Path: path,
+			Found: []Damage{{Box: "events", Page: h.root, Reason: "missing"}}}
 	}
 	by, err := parseWritten(path, aboutValue(all, "format"))
 	if err != nil {
@@ -121,11 +130,12 @@ func decodeLeaf(path, by string, l leafPage, v vocabulary) chunk {
 	return c
 }
 
-// readRecord checks one record of the events, which must be the one that want names.
+// readRecord checks one record of the events, which must be the one that want names, and gives its
+// CRC beside it. The page is not known here and is added by the caller.
 func readRecord(path, by string, want state.Seq, p pair, v vocabulary) (
 	e state.Event, crc uint32, err error) {
 	bad := func(reason string) error {
-		return &Damaged{path, []Damage{{Box: "events", Record: recordName(events, p.key),
+		return &Damaged{Path: path, Found: []Damage{{Box: "events", Record: recordName(events, p.key),
 			Reason: reason}}}
 	}
 	val, err := unseal("events", p.key, p.val)
@@ -148,7 +158,7 @@ func readRecord(path, by string, want state.Seq, p pair, v vocabulary) (
 }
 
 // gather puts chunks in order and compares the whole with the tally. The first damaged record of
-// the file is the one that is told.
+// the file is the one that is told, however the decoders raced.
 func gather(path string, root uint64, now standing, chunks <-chan chunk) ([]state.Event, error) {
 	want := now.tally[events]
 	all := make([]state.Event, min(want.n, 1<<24))
@@ -168,8 +178,8 @@ func gather(path string, root uint64, now standing, chunks <-chan chunk) ([]stat
 	if first != nil {
 		return nil, first.err
 	}
-	if d := got.against(want); d != "" || state.Seq(got.n) != now.last {
-		return nil, &Damaged{path, []Damage{{Box: "events", Page: root,
+	if d := got.against(want); d != "" {
+		return nil, &Damaged{Path: path, Found: []Damage{{Box: "events", Page: root,
 			Reason: "not as last written: " + d}}}
 	}
 	return all, nil

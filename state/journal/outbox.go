@@ -38,29 +38,19 @@ type Ended struct {
 }
 
 // Outbox gives up to limit rows that are to be sent by a transport, in the order of No; all of
-// them with limit 0. Rows whose NotBefore has not come are among them.
+// them with limit 0. Rows whose NotBefore has not come are among them, and those past Expires.
 func (d *DB) Outbox(via string, limit int) ([]Out, error) {
-	var found []Out
-	err := d.each(outbox, limit, func(key, val []byte) (bool, error) {
-		r := Out{No: toNumber(key)}
-		if err := json.Unmarshal(val, &r); err != nil || r.Via != via {
-			return false, err
-		}
-		found = append(found, r)
-		return true, nil
+	return list(d, outbox, limit, func(key []byte, r *Out) bool {
+		r.No = toNumber(key)
+		return r.Via == via
 	})
-	return found, err
 }
 
 // Endings gives up to limit rows that were sent or given up, the newest last; all with limit 0.
 func (d *DB) Endings(limit int) ([]Ended, error) {
-	var found []Ended
-	err := d.each(ended, 0, func(key, val []byte) (bool, error) {
-		var r Ended
-		err := json.Unmarshal(val, &r)
+	found, err := list(d, ended, 0, func(key []byte, r *Ended) bool {
 		r.No = toNumber(key)
-		found = append(found, r)
-		return true, err
+		return true
 	})
 	if limit > 0 && len(found) > limit {
 		found = found[len(found)-limit:]

@@ -2,7 +2,6 @@ package journal
 
 import (
 	"encoding/binary"
-	"encoding/json"
 	"fmt"
 
 	"lotbell/state"
@@ -20,17 +19,10 @@ type Card struct {
 
 // Cards gives the whole address book, by PersonID.
 func (d *DB) Cards() ([]Card, error) {
-	var found []Card
-	err := d.each(cards, 0, func(key, val []byte) (bool, error) {
-		if len(key) != 4 {
-			return false, fmt.Errorf("card under a key of %d bytes", len(key))
-		}
-		c := Card{Person: state.PersonID(binary.BigEndian.Uint32(key))}
-		err := json.Unmarshal(val, &c)
-		found = append(found, c)
-		return true, err
+	return list(d, cards, 0, func(key []byte, c *Card) bool {
+		c.Person = state.PersonID(binary.BigEndian.Uint32(key))
+		return true
 	})
-	return found, err
 }
 
 // Words are a message as it was written, "" when it was never kept or has been erased. Erased

@@ -26,7 +26,10 @@ func encodeEvent(e *state.Event) ([]byte, error) {
 	return append(b, body...), nil
 }
 
-// encodeBody makes the JSON of a body. Text that is no UTF-8 is refused: JSON would change it.
+// encodeBody makes the JSON of a body. Text that is no UTF-8 is refused: JSON would put U+FFFD in
+// its place, and the mill that was folded would not be the one that is read back. JSON writes that
+// sign as an escape only then, and so the body is read back and compared only when the escape is
+// there.
 func encodeBody(b state.Body) (kind, []byte, error) {
 	k, wire, err := wireOf(b)
 	if err != nil {
@@ -45,7 +48,7 @@ func encodeBody(b state.Body) (kind, []byte, error) {
 	return k, js, nil
 }
 
-// wireOf gives a body's kind and wire form.
+// wireOf gives a body's kind and wire form. Bodies are values: a pointer to one is not stored.
 func wireOf(b state.Body) (kind, any, error) {
 	switch b := b.(type) {
 	case state.Reading:
@@ -83,6 +86,7 @@ func wireOf(b state.Body) (kind, any, error) {
 	return 0, nil, fmt.Errorf("%T cannot be stored", b)
 }
 
+// wireOfAmend has the body that replaces another in its own kind and version.
 func wireOfAmend(a state.Amend) (wireAmend, error) {
 	w := wireAmend{Of: a.Of, At: a.At}
 	if a.Body == nil {
@@ -93,6 +97,7 @@ func wireOfAmend(a state.Amend) (wireAmend, error) {
 	return w, err
 }
 
+// wireOfStep leaves out a window that is not given.
 func wireOfStep(s state.CallStep) wireStep {
 	w := wireStep{Rule: s.Rule, What: s.What, Number: s.Number, Priority: s.Priority, To: s.To,
 		Rung: s.Rung, Until: s.Until, Since: s.Since, Book: s.Book, Reason: s.Reason,
@@ -125,11 +130,13 @@ type laterKind struct {
 	version byte
 }
 
+// Error names the kind and the version.
 func (e laterKind) Error() string {
 	return fmt.Sprintf("kind %q in version %d is not known", rune(e.kind), e.version)
 }
 
-// decodeEvent reads a record back. Its Body shares the words of v.
+// decodeEvent reads a record back, after its CRC was checked. Its Body shares the words of v. An
+// error that is a laterKind is not damage.
 func decodeEvent(seq state.Seq, b []byte, v vocabulary) (state.Event, error) {
 	if len(b) < 2 {
 		return state.Event{}, fmt.Errorf("record of %d bytes", len(b))
@@ -214,6 +221,7 @@ func decodeSite(k kind, ver byte, js []byte) (state.Body, error) {
 	return nil, laterKind{k, ver}
 }
 
+// decodeAmend reads an amendment and the body in it.
 func decodeAmend(js []byte, v vocabulary) (state.Body, error) {
 	w, err := parse[wireAmend](js)
 	a := state.Amend{Of: w.Of, At: w.At}
@@ -224,6 +232,7 @@ func decodeAmend(js []byte, v vocabulary) (state.Body, error) {
 	return a, err
 }
 
+// decodeStep reads a step of a call.
 func decodeStep(js []byte, v vocabulary) (state.Body, error) {
 	w, err := parse[wireStep](js)
 	v.share(&w.Rule, &w.What, &w.Of.Kind, &w.Of.Name)
@@ -264,6 +273,7 @@ func (v vocabulary) share(all ...*string) {
 	}
 }
 
+// shareParts does the same for the parts of a move.
 func (v vocabulary) shareParts(all []wirePart) {
 	for i := range all {
 		v.share(&all[i].Place, &all[i].Class)

@@ -189,6 +189,32 @@ func TestLaterKind(t *testing.T) {
 	}
 }
 
+// FuzzRecord reads any bytes as a record: it may fail, and what it takes can be stored again and
+// read back the same.
+func FuzzRecord(f *testing.F) {
+	for i, b := range bodies() {
+		rec, err := encodeEvent(&state.Event{Seq: 9, Msg: 8, At: -5, Heard: 7, By: 3, Body: b})
+		if err != nil {
+			f.Fatal(i, err)
+		}
+		f.Add(rec)
+	}
+	f.Fuzz(func(t *testing.T, b []byte) {
+		e, err := decodeEvent(9, b, vocabulary{})
+		if err != nil {
+			return
+		}
+		again, err := encodeEvent(&e)
+		if err != nil {
+			t.Fatalf("%q is %#v, which is not stored: %v", b, e, err)
+		}
+		back, err := decodeEvent(9, again, vocabulary{})
+		if err != nil || fmt.Sprintf("%#v", back) != fmt.Sprintf("%#v", e) { // NaN is not itself
+			t.Fatalf("%q is %#v and then %#v, %v", b, e, back, err)
+		}
+	})
+}
+
 // TestWordsAreShared keeps one copy of a place's name for all events.
 func TestWordsAreShared(t *testing.T) {
 	v := vocabulary{}

@@ -15,21 +15,27 @@ import (
 
 // Report is what Verify found in a file. Whole files have no entry in Found.
 type Report struct {
-	Path    string
-	Format  int
-	Program string         // that wrote it last, "" when it did not say
-	Events  int            // records read
-	Rows    map[string]int // records of each box
-	Pages   int
-	Found   []Damage
-	Notes   []string // what could not be looked at, without being damage
+	Path   string
+	Format int
+	// Program is what wrote the file last, "" when it did not say.
+	Program string
+	// Events and Rows count the records that were read, whole or not: of the events, and of each
+	// box by its name.
+	Events int
+	Rows   map[string]int
+	// Pages is how many pages the file should have, the two heads among them.
+	Pages int
+	// Found are the damaged spots, the first fifty of them.
+	Found []Damage
+	// Notes are what could not be looked at, which is no damage.
+	Notes []string
 }
 
 // String is the report for the person who keeps the machine.
 func (r Report) String() string {
 	var b strings.Builder
 	if len(r.Found) > 0 {
-		b.WriteString((&Damaged{r.Path, r.Found}).Error())
+		b.WriteString((&Damaged{Path: r.Path, Found: r.Found}).Error())
 	} else {
 		fmt.Fprintf(&b, "%s is whole: %d events on %d pages, format %d", r.Path, r.Events,
 			r.Pages, r.Format)
@@ -48,13 +54,15 @@ func (r Report) String() string {
 // foundAtMost bounds the damage that a report lists.
 const foundAtMost = 50
 
+// add notes a damaged spot.
 func (r *Report) add(d Damage) {
 	if len(r.Found) < foundAtMost {
 		r.Found = append(r.Found, d)
 	}
 }
 
-// addError adds a damaged spot; any other error is given back.
+// addError notes a damaged spot, with its box when the error does not know it; any other error is
+// given back.
 func (r *Report) addError(box string, err error) error {
 	var p *pageError
 	var d *Damaged
@@ -73,9 +81,12 @@ func (r *Report) addError(box string, err error) error {
 
 // Verify reads a file that is not in use from end to end: both heads, every page and that each is
 // used once, the order and CRC of every record, every event's body, and what each box must hold.
-// It writes nothing and ends on any file. Damage is in the report and in the error, which then is
-// [Damaged]; the other errors are those of [Open]. The checks of more run after it, on a file that
-// is whole so far: see [InChild].
+// It writes nothing and ends on any file: a thousand records take some milliseconds.
+//
+// Damage is in the report and in the error, which then is [Damaged]; the other errors are those of
+// [Open], and a file that is not there is an error of the system. A file with records of a later
+// program is [Newer], not damaged. The checks of more run after it, on a file that is whole so far:
+// see [InChild].
 func Verify(path string, more ...func(path string) error) (Report, error) {
 	r := Report{Path: path, Rows: map[string]int{}}
 	release, err := hold(path, Options{})
@@ -107,12 +118,13 @@ func Verify(path string, more ...func(path string) error) (Report, error) {
 		}
 	}
 	if len(r.Found) > 0 {
-		return r, &Damaged{path, r.Found}
+		return r, &Damaged{Path: path, Found: r.Found}
 	}
 	return r, nil
 }
 
-// readAll reads every box and the list of free pages.
+// readAll reads every box and the list of free pages. It goes on behind damage as far as it can, so
+// that the report tells one bad spot from a disk that is going.
 func (r *Report) readAll(w *walk) error {
 	all, err := w.buckets()
 	if err != nil {
@@ -189,7 +201,7 @@ func (r *Report) readPair(which int, nth uint64, p pair, v vocabulary) (uint32, 
 		err = errors.New("not a record")
 	}
 	if err != nil {
-		return 0, &Damaged{r.Path, []Damage{{Box: boxNames()[which],
+		return 0, &Damaged{Path: r.Path, Found: []Damage{{Box: boxNames()[which],
 			Record: recordName(which, p.key), Reason: err.Error()}}}
 	}
 	return binary.BigEndian.Uint32(p.val), nil

@@ -1,17 +1,24 @@
 package journal
 
 import (
+	"errors"
+
 	"go.etcd.io/bbolt"
 )
 
 // format is the version of the file that this program writes.
 const format = 1
 
-// job is what one caller wants written. apply may run twice, in two transactions.
+// job is what one caller wants written.
 type job struct {
+	// apply writes it in a transaction. It may run twice, in two transactions, and must not count
+	// on the first.
 	apply func(*txn) error
-	after func() // once it is on disk; may be nil
-	done  chan error
+	// after runs once it is on disk, before the caller hears of it. It may be nil and must not
+	// wait.
+	after func()
+	// done takes the outcome, and has room for it.
+	done chan error
 }
 
 // groupAtMost bounds what goes into one transaction.
@@ -59,7 +66,9 @@ func (d *DB) wait(j *job) error {
 	}
 }
 
-// write is the writer: it takes a job and whatever else waits, and writes them together.
+// write is the writer: it takes a job and whatever else waits, and writes them together. While it
+// waits for the disk the next ones gather: with 64 senders some 30 go into one commit, with one
+// sender each has its own and nobody waits for company.
 func (d *DB) write() {
 	defer close(d.stopped)
 	for {
@@ -72,7 +81,7 @@ func (d *DB) write() {
 	}
 }
 
-// group gathers the jobs that wait.
+// group gathers the jobs that wait, in the order they were sent.
 func (d *DB) group(first *job) []*job {
 	jobs := []*job{first}
 	for len(jobs) < groupAtMost {
@@ -104,6 +113,9 @@ func (d *DB) finish(jobs []*job) {
 // the disk's and trying again is not for us to decide: the standing is then read from the file
 // anew, because a commit that broke off at its very end may be there after all.
 func (d *DB) commit(jobs []*job) (applied bool, err error) {
+	if d.fault != nil {
+		return false, d.fault
+	}
 	now := d.standing
 	err = guard(d.path, func() error {
 		return d.bolt.Update(func(tx *bbolt.Tx) error {
@@ -117,6 +129,11 @@ func (d *DB) commit(jobs []*job) (applied bool, err error) {
 			return putAbout(tx, "standing", now.encode())
 		})
 	})
+	var damaged *Damaged
+	if errors.As(err, &damaged) && damaged.fault {
+		d.fault = err
+		return applied, err
+	}
 	if err != nil {
 		again := guard(d.path, func() error {
 			return d.bolt.View(func(tx *bbolt.Tx) error { return readStanding(d.path, tx, &now) })

@@ -16,6 +16,7 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"maps"
 	"math/rand/v2"
 	"net"
 	"net/http"
@@ -57,10 +58,11 @@ type Server struct {
 	calls    map[string]int
 
 	// What goes wrong on order.
-	faults []*order
-	held   bool
-	flying int
-	most   int
+	faults   []*order
+	held     bool
+	flying   map[int]int64 // chats of the requests under way, by number
+	requests int
+	most     int
 }
 
 // Sent is one message that was taken: sendMessage, sendPhoto, sendDocument, and also
@@ -82,6 +84,7 @@ type Sent struct {
 func New(token string, at time.Time) (*Server, error) {
 	s := &Server{token: token, now: at, changed: make(chan struct{}), next: 410000001,
 		chats: map[int64]*chat{}, presses: map[string]time.Time{}, calls: map[string]int{},
+		flying: map[int]int64{},
 		pushed: at, dice: rand.New(rand.NewPCG(1, 2)), addr: "127.0.0.1:0",
 		allowed: []string{"message", "edited_message", "callback_query", "my_chat_member"}}
 	return s, s.Up()
@@ -194,11 +197,12 @@ func (s *Server) Most() int {
 	return s.most
 }
 
-// Flying is the number of requests, polls not counted, that are under way.
-func (s *Server) Flying() int {
+// Flying are the chats of the requests, polls not counted, that are under way; 0 for one that is
+// for no chat.
+func (s *Server) Flying() []int64 {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	return s.flying
+	return slices.Collect(maps.Values(s.flying))
 }
 
 // Hold keeps every request but polls waiting, before anything of it is done, until Release.

@@ -472,7 +472,7 @@ func TestHold(t *testing.T) {
 			over <- err
 		}()
 	}
-	if err := s.Until(t.Context(), func() bool { return s.Flying() == 2 }); err != nil {
+	if err := s.Until(t.Context(), func() bool { return len(s.Flying()) == 2 }); err != nil {
 		t.Fatal(err)
 	}
 	same(t, "nothing is done yet", len(s.Sent()), 0)

@@ -71,9 +71,11 @@ func (s *Server) serve(w http.ResponseWriter, r *http.Request, method string, p 
 	defer s.mu.Unlock()
 	s.calls[method]++
 	if method != "getUpdates" {
-		s.flying++
-		s.most = max(s.most, s.flying)
-		defer func() { s.flying--; s.change() }()
+		s.requests++
+		number := s.requests
+		s.flying[number] = p.integer("chat_id", 0)
+		s.most = max(s.most, len(s.flying))
+		defer func() { delete(s.flying, number); s.change() }()
 	}
 	s.change()
 	up := s.http
