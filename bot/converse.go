@@ -20,7 +20,25 @@ func (t *turn) converse(h Heard) {
 			t.dial(h.Facts, t.pendingAt(t.msg.From).Asked)
 		}
 		t.facts(h.Facts)
+		if h.Ask != "" && h.Ask != AskFigure && h.Outcome == IsSaidBack {
+			t.stillAsk(h)
+		}
 	}
+}
+
+// stillAsk asks for what is missing of facts that were taken all the same: what a measure weighs,
+// how many kilograms. The answer corrects the line.
+func (t *turn) stillAsk(h Heard) {
+	if !t.voice.Has("en", "ask."+h.Ask) || len(h.Facts) == 0 {
+		return
+	}
+	f := h.Facts[0]
+	if h.Ask == AskMeasure && f.Unit != "kg" && f.Unit != "" {
+		h.About = f.Unit
+	}
+	t.ask(Asked{Place: f.Place, What: h.Ask}, "", nil)
+	t.say("ask."+h.Ask, "about", cut(h.About, 40), "near", h.Near, "place", f.Place, "room", "",
+		"example", t.example())
 }
 
 // askBack asks for what is not clear. Only the words are kept until it is answered.
@@ -369,13 +387,13 @@ func corrected(b state.Body, f Fact) state.Body {
 		return b
 	case state.Move:
 		for i := range b.In {
-			if b.In[i].Mass != 0 && len(b.In) == 1 {
+			if len(b.In) == 1 {
 				in := slices.Clone(b.In)
 				was := in[i].Mass
-				in[i].Mass = state.Kg(f.Value)
+				in[i].Mass, b.Said = state.Kg(f.Value), ""
 				out := slices.Clone(b.Out)
 				for j := range out {
-					if out[j].Place == state.Outside && out[j].Mass == was {
+					if out[j].Place == state.Outside && out[j].Mass == was { // both were weighed as one
 						out[j].Mass = in[i].Mass
 					}
 				}

@@ -304,6 +304,9 @@ func (t *turn) take(row journal.In) {
 		t.wrote[t.person.ID] = true
 	}
 	t.hear()
+	if len(t.lines) == 0 && t.person != nil && msg.Kind == Text {
+		t.say("ask.say-again?", "example", t.example()) // nobody is left without an answer
+	}
 	t.answer()
 }
 

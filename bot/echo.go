@@ -90,7 +90,11 @@ func (t *turn) movePhrase(b state.Move, seq state.Seq) string {
 	for _, p := range b.In {
 		mass += p.Mass
 		if p.Class != "" {
-			parts = append(parts, p.Class+" "+kg(p.Mass)+" kg")
+			weight := t.voice.Say(t.lang(), "not-weighed")
+			if p.Mass > 0 {
+				weight = kg(p.Mass) + " kg"
+			}
+			parts = append(parts, p.Class+": "+weight)
 		}
 	}
 	amount := kg(mass) + " kg"
@@ -103,6 +107,9 @@ func (t *turn) movePhrase(b state.Move, seq state.Seq) string {
 	}
 	if len(parts) > 0 {
 		amount = strings.Join(parts, ", ")
+	}
+	if b.Said != "" {
+		amount += " (" + strings.TrimSpace(b.Said) + ")"
 	}
 	origin := ""
 	if len(from) > 0 && from[0] != state.Outside {

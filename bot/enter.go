@@ -16,7 +16,7 @@ func outRow(priority int, cause state.Seq) journal.Out {
 // enter keeps the floor's facts of one line as events, and says what was understood. What
 // happened is never refused; what is doubted is asked about after it is kept.
 func (t *turn) enter(fs []Fact) {
-	fs = ordered(fs)
+	fs = ordered(split(fs))
 	if since, ok := t.twice(fs); ok {
 		t.ask(Asked{What: Confirm}, "facts", func(p *pending) {
 			p.Heard = &Heard{Outcome: IsTaken, Facts: markAgain(fs)}
@@ -48,6 +48,22 @@ func (t *turn) enter(fs []Fact) {
 		t.doubts(e)
 	}
 	t.cautions(fs)
+}
+
+// split gives the classes that a line names a move to be part of, when it names none.
+func split(fs []Fact) []Fact {
+	i := slices.IndexFunc(fs, func(f Fact) bool { return f.What == SaysClass })
+	if i < 0 || slices.ContainsFunc(fs, func(f Fact) bool {
+		return slices.Contains(state.Acts(), f.What)
+	}) {
+		return fs
+	}
+	move := fs[i]
+	move.What, move.Has, move.Word, move.Said = state.ActMove, false, "", ""
+	if len(move.From) == 0 {
+		move.From = []string{state.Floor}
+	}
+	return append([]Fact{move}, fs...)
 }
 
 // markAgain marks facts as meant a second time.
@@ -200,7 +216,10 @@ func (t *turn) move(f Fact, line []Fact) state.Body {
 			hum = o.Value
 		}
 	}
-	b := state.Move{Act: f.What}
+	b := state.Move{Act: f.What, Said: f.Said}
+	if f.Has && f.Unit != "kg" {
+		b.Said = plainNumber(f.Value, int(f.Digits)) + " " + f.Unit
+	}
 	from := f.From
 	if len(from) == 0 {
 		from = t.source(f)
@@ -217,8 +236,13 @@ func (t *turn) move(f Fact, line []Fact) state.Body {
 	to := t.destination(f)
 	if classes := classesOf(line); len(classes) > 0 && f.What != state.ActAdd {
 		for _, c := range classes {
-			b.In = append(b.In, state.Part{Lot: t.mill.NextLot(), Place: to,
-				Mass: state.Kg(c.Value), Class: c.Word})
+			part := state.Part{Lot: t.mill.NextLot(), Place: to, Class: c.Word}
+			if c.Unit == "kg" {
+				part.Mass = state.Kg(c.Value)
+			} else {
+				b.Said += " " + plainNumber(c.Value, int(c.Digits)) + " " + c.Unit
+			}
+			b.In = append(b.In, part)
 		}
 		return b
 	}
@@ -265,7 +289,7 @@ func (t *turn) partOf(place string, mass state.Grams, hum float64) state.Grams {
 func classesOf(line []Fact) []Fact {
 	var out []Fact
 	for _, f := range line {
-		if f.What == SaysClass && f.Has && f.Unit == "kg" {
+		if f.What == SaysClass && f.Has {
 			out = append(out, f)
 		}
 	}

@@ -392,7 +392,7 @@ func (t *turn) calc(words []string) {
 		t.lines = append(t.lines, err.Error())
 		return
 	}
-	t.lines = append(t.lines, s.Text())
+	t.lines = append(t.lines, strings.TrimSpace(s.Text()))
 }
 
 // limits lists the limits of the book in force.

@@ -239,7 +239,7 @@ func (r *reader) figureFirst(at []item) (item, int) {
 func (r *reader) depthRule(at []item) (item, int) {
 	depth, _ := at[0].of(words.Depth)
 	n := r.toFigure(at, 1)
-	if n != 1 || at[n].kind == isAmount {
+	if n != 1 || at[n].kind == isAmount || at[n].unit == "%" || at[n].unit == "cm" {
 		return item{}, 0
 	}
 	to := at[n]
@@ -326,5 +326,6 @@ func (r *reader) facesBack() bool {
 	if r.items[first-1].fig.sure {
 		return false
 	}
-	return r.toFigure(r.items, last+1) < 0
+	n := r.toFigure(r.items, last+1)
+	return n < 0 || r.items[n].kind == isAmount && b == isFigure
 }

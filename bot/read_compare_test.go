@@ -11,8 +11,8 @@ import (
 	"lotbell/state"
 )
 
-// want is one fact that a table expects. Any says that another of the listed words will do.
-type want struct {
+// floorWant is one fact that a table expects. Any says that another of the listed words will do.
+type floorWant struct {
 	place, what string
 	value       float64
 	has         bool
@@ -23,8 +23,8 @@ type want struct {
 	seen        bool
 }
 
-// tableWords turn the tables' words into the program's.
-func tableWords() map[string]string {
+// floorWords turn the tables' words into the program's.
+func floorWords() map[string]string {
 	return map[string]string{
 		"hand=gritty": state.Rough, "hand=slippery": state.Slippery,
 		"act=turn": state.Turned, "act=cover": state.Covered, "act=uncover": state.Uncovered,
@@ -68,8 +68,8 @@ func tableWords() map[string]string {
 	}
 }
 
-// quiet are the keys that ask nothing of a reader: who is told, means, units, notes of the table.
-func quiet(key string) bool {
+// floorQuiet are the keys that ask nothing of a reader: who is told, means, units, notes of the table.
+func floorQuiet(key string) bool {
 	switch key {
 	case "tell", "mean", "unit", "scope", "approx", "product", "answer", "value", "was", "which",
 		"air_f", "mass_f", "depth", "place", "kg", "amount", "from", "to", "at", "count", "gross",
@@ -81,10 +81,10 @@ func quiet(key string) bool {
 	return false
 }
 
-var placed = regexp.MustCompile(`^([tpdscrl]\d)\.(.+)$`)
+var floorPlaced = regexp.MustCompile(`^([tpdscrl]\d)\.(.+)$`)
 
-// expected reads the facts column. Odd are the keys that no word of the program holds.
-func expected(l floorLine, c Context) (all []want, odd []string) {
+// floorExpected reads the facts column. Odd are the keys that no word of the program holds.
+func floorExpected(l floorLine, c Context) (all []floorWant, odd []string) {
 	var places []string
 	global := map[string]string{}
 	perPlace := map[string]map[string]string{}
@@ -96,10 +96,10 @@ func expected(l floorLine, c Context) (all []want, odd []string) {
 			continue
 		}
 		if k == "place" {
-			places = placesOf(v)
+			places = floorPlaces(v)
 			continue
 		}
-		if m := placed.FindStringSubmatch(k); m != nil {
+		if m := floorPlaced.FindStringSubmatch(k); m != nil {
 			pairs = append(pairs, [3]string{m[1], m[2], v})
 			if perPlace[m[1]] == nil {
 				perPlace[m[1]] = map[string]string{}
@@ -132,7 +132,7 @@ func expected(l floorLine, c Context) (all []want, odd []string) {
 				}
 				return global[k]
 			}
-			ws, ok := wants(place, p[1], p[2], key, l, c)
+			ws, ok := floorWants(place, p[1], p[2], key, l, c)
 			if !ok {
 				odd = append(odd, p[1]+"="+p[2])
 			}
@@ -142,32 +142,32 @@ func expected(l floorLine, c Context) (all []want, odd []string) {
 	return all, odd
 }
 
-// placesOf reads "p1,p2", "p1..p4 with coffee" and "p2?".
-func placesOf(v string) []string {
+// floorPlaces reads "p1,p2", "p1..p4 with coffee" and "p2?".
+func floorPlaces(v string) []string {
 	if strings.HasPrefix(v, "p1..p4") {
 		return []string{"p1", "p2", "p3", "p4"}
 	}
-	return split(strings.TrimSuffix(v, "?"))
+	return floorList(strings.TrimSuffix(v, "?"))
 }
 
-// wants are the facts that one pair of the column expects.
-func wants(place, k, v string, key func(string) string, l floorLine, c Context) ([]want, bool) {
-	one := func(w want) ([]want, bool) {
+// floorWants are the facts that one pair of the column expects.
+func floorWants(place, k, v string, key func(string) string, l floorLine, c Context) ([]floorWant, bool) {
+	one := func(w floorWant) ([]floorWant, bool) {
 		w.at = key("at")
-		return []want{w}, true
+		return []floorWant{w}, true
 	}
 	switch k {
 	case "mass_c", "air_c", "hum_pct", "ph", "aw", "float_pct", "unripe_pct":
 		if key("act") == "correct" {
 			return nil, true
 		}
-		var all []want
-		for i, x := range split(strings.TrimSuffix(v, "+-2")) {
+		var all []floorWant
+		for i, x := range floorList(strings.TrimSuffix(v, "+-2")) {
 			if key("bite") != "" {
 				break
 			}
-			w := want{place: place, what: k, value: number(x), has: true, at: key("at")}
-			if d := split(key("depth")); i < len(d) {
+			w := floorWant{place: place, what: k, value: floorNumber(x), has: true, at: key("at")}
+			if d := floorList(key("depth")); i < len(d) {
 				w.word = d[i]
 			}
 			if k == "mass_c" && strings.HasPrefix(place, "s") {
@@ -180,17 +180,17 @@ func wants(place, k, v string, key func(string) string, l floorLine, c Context) 
 		left := key("left")
 		switch {
 		case strings.HasSuffix(left, "sack") || strings.HasSuffix(left, "bag"):
-			return one(want{place: state.Whole, what: SaysFuel, value: number(left), has: true})
+			return one(floorWant{place: state.Whole, what: SaysFuel, value: floorNumber(left), has: true})
 		case left == "0":
-			return one(want{place: state.Whole, what: state.FuelOut})
+			return one(floorWant{place: state.Whole, what: state.FuelOut})
 		case strings.HasSuffix(left, "h"):
-			return one(want{place: state.Whole, what: state.FuelH, value: number(left), has: true})
+			return one(floorWant{place: state.Whole, what: state.FuelH, value: floorNumber(left), has: true})
 		}
 		return nil, left == ""
 	case "left":
 		return nil, true
 	case "not":
-		return []want{{place: place, what: SaysNot, word: v, denied: true}}, true
+		return []floorWant{{place: place, what: SaysNot, word: v, denied: true}}, true
 	case "value":
 		if key("act") != "" {
 			return nil, true // told by the act
@@ -198,62 +198,60 @@ func wants(place, k, v string, key func(string) string, l floorLine, c Context) 
 	case "answer":
 		switch {
 		case strings.HasSuffix(v, ".supplier"):
-			return one(want{place: place, what: SaysBy})
+			return one(floorWant{place: place, what: SaysBy})
 		case strings.HasSuffix(v, ".count"):
-			return one(want{place: place, what: state.ActIntake, value: number(key("count")), has: true})
+			return one(floorWant{place: place, what: state.ActIntake, value: floorNumber(key("count")), has: true})
 		case strings.HasSuffix(v, ".unloaded"):
-			return one(want{what: SaysYes})
+			return one(floorWant{what: SaysYes})
 		}
 		return nil, true
 	case "picked":
-		return []want{{place: place, what: SaysPicked, at: v}}, true
+		return []floorWant{{place: place, what: SaysPicked, at: v}}, true
 	case "rejected":
-		return one(want{place: place, what: SaysReject, value: number(v), has: true})
+		return one(floorWant{place: place, what: SaysReject, value: floorNumber(v), has: true})
 	case "verdict":
-		return one(want{what: SaysSample, word: v})
+		return one(floorWant{what: SaysSample, word: v})
 	case "request":
 		if p, ok := strings.CutPrefix(v, "cover "); ok {
-			var all []want
-			for _, place := range split(p) {
-				all = append(all, want{place: place, what: SaysAsks, word: "covered"})
+			var all []floorWant
+			for _, place := range floorList(p) {
+				all = append(all, floorWant{place: place, what: SaysAsks, word: "covered"})
 			}
 			return all, true
 		}
 	case "sample":
 		return nil, key("verdict") != ""
 	case "class.1", "class.2", "class.3", "class.floats":
-		return one(want{place: place, what: SaysClass, value: number(v), has: true,
+		return one(floorWant{place: place, what: SaysClass, value: floorNumber(v), has: true,
 			word: k[len("class."):], from: key("from")})
 	}
-	what, known := tableWords()[k+"="+v]
+	what, known := floorWords()[k+"="+v]
 	if k == "then" {
-		what, known = tableWords()["act="+v]
+		what, known = floorWords()["act="+v]
 	}
 	if !known {
-		return nil, quiet(k)
+		return nil, floorQuiet(k)
 	}
 	if what == "" {
 		return nil, true
 	}
-	w := want{place: place, what: what}
-	if mill(what) {
+	w := floorWant{place: place, what: what}
+	if ofMill(what) {
 		w.place = state.Whole
 	}
 	if k == "request" && c.Decides && what == state.OutAsked {
 		w.what = state.OutOrdered
 	}
-	return one(fill(w, place, k, key, c))
+	return one(floorFill(w, place, k, key, c))
 }
 
-func mill(what string) bool { return ofMill(what) }
-
-// fill adds the amounts and ends that an act of a table carries.
-func fill(w want, place, k string, key func(string) string, c Context) want {
+// floorFill adds the amounts and ends that an act of a table carries.
+func floorFill(w floorWant, place, k string, key func(string) string, c Context) floorWant {
 	if moved(w.what) && k != "request" {
 		w.from, w.to = key("from"), key("to")
 		for _, name := range []string{"kg", "net", "amount"} {
 			if v := key(name); v != "" && v != "?" {
-				w.value, w.has = number(v), true
+				w.value, w.has = floorNumber(v), true
 				break
 			}
 		}
@@ -268,12 +266,12 @@ func fill(w want, place, k string, key func(string) string, c Context) want {
 	case SaysOk, SaysLater:
 		w.place = ""
 		if v := key("call"); v != "" {
-			w.value, w.has = number(v), true
+			w.value, w.has = floorNumber(v), true
 		}
 	case SaysCorrect:
 		for _, name := range []string{"kg", "hum_pct"} {
 			if v := key(name); v != "" {
-				w.value, w.has = number(v), true
+				w.value, w.has = floorNumber(v), true
 			}
 		}
 		if w.has {
@@ -281,7 +279,7 @@ func fill(w want, place, k string, key func(string) string, c Context) want {
 		}
 	case SaysCount:
 		if v := key("count"); v != "" {
-			w.value, w.has = number(v), true
+			w.value, w.has = floorNumber(v), true
 		}
 	case SaysYes, SaysNo, SaysUnknown, SaysCap, SaysDue, SaysUnsafe, SaysWhy, SaysLang, SaysOff, SaysOn, SaysHold:
 		w.place = ""
@@ -289,17 +287,17 @@ func fill(w want, place, k string, key func(string) string, c Context) want {
 	return w
 }
 
-// number reads the leading figure of a value.
-func number(v string) float64 {
+// floorNumber reads the leading figure of a value.
+func floorNumber(v string) float64 {
 	m := regexp.MustCompile(`^[\d.]+`).FindString(strings.TrimPrefix(v, "about "))
 	n, _ := strconv.ParseFloat(m, 64)
 	return n
 }
 
 // matches says whether a fact is the wanted one.
-func (w *want) matches(f Fact, c Context) bool {
+func (w *floorWant) matches(f Fact, c Context) bool {
 	if w.denied {
-		return deniedBy(w, f)
+		return floorDenied(w, f)
 	}
 	if w.what == state.WashOrdered && !c.Decides && f.What == state.WashAsked {
 		f.What = state.WashOrdered
@@ -307,7 +305,7 @@ func (w *want) matches(f Fact, c Context) bool {
 	if w.what == state.ActMove && f.What == state.ActWash && f.To == w.to && f.Place == w.from {
 		return true
 	}
-	if alikeMove(w.what, f) {
+	if floorMove(w.what, f) {
 		return w.ends(f) && w.sameValue(f)
 	}
 	if f.What != w.what || w.place != "" && f.Place != w.place {
@@ -319,12 +317,12 @@ func (w *want) matches(f Fact, c Context) bool {
 	if w.what == SaysClass && w.from != "" && strings.Join(f.From, ",") != w.from {
 		return false
 	}
-	return sameTime(w.at, f, c)
+	return floorTime(w.at, f, c)
 }
 
-// deniedBy says whether a fact tells that the wanted word is not so: the denial itself, or the
+// floorDenied says whether a fact tells that the wanted word is not so: the denial itself, or the
 // opposite of the mark.
-func deniedBy(w *want, f Fact) bool {
+func floorDenied(w *floorWant, f Fact) bool {
 	words := map[string]string{"turn": state.Turned, "wash-done": state.ActWash,
 		"unload": state.ActUnload, "rain-start": state.RainStart, "power-out": state.PowerOut}
 	name := w.word
@@ -334,8 +332,8 @@ func deniedBy(w *want, f Fact) bool {
 	return f.What == SaysNot && f.Word == name || f.What == opposites()[name] && f.What != ""
 }
 
-// alikeMove says that a fact and a wanted act may be one move told from its two ends.
-func alikeMove(what string, f Fact) bool {
+// floorMove says that a fact and a wanted act may be one move told from its two ends.
+func floorMove(what string, f Fact) bool {
 	two := func(s string) bool {
 		return s == state.ActLoad || s == state.ActUnload || s == state.ActStore ||
 			s == state.ActSpread || s == state.ActMove || s == state.ActGather || s == state.ActAdd
@@ -344,7 +342,7 @@ func alikeMove(what string, f Fact) bool {
 }
 
 // ends compares where a move begins and ends. From is compared where the table names it.
-func (w *want) ends(f Fact) bool {
+func (w *floorWant) ends(f Fact) bool {
 	from, to := strings.Join(f.From, ","), f.To
 	if to == "" {
 		to = f.Place
@@ -362,19 +360,19 @@ func (w *want) ends(f Fact) bool {
 }
 
 // sameValue compares figures: the value itself, or the figure as it was said.
-func (w *want) sameValue(f Fact) bool {
+func (w *floorWant) sameValue(f Fact) bool {
 	if !w.has {
 		return true
 	}
 	if !f.Has {
 		return false
 	}
-	said := number(strings.NewReplacer(",", ".").Replace(f.Said))
+	said := floorNumber(strings.NewReplacer(",", ".").Replace(f.Said))
 	return math.Abs(f.Value-w.value) < 0.06+w.value/2000 || f.Said != "" && math.Abs(said-w.value) < 0.06
 }
 
-// sameTime compares the instant of a fact with the table's words for it.
-func sameTime(at string, f Fact, c Context) bool {
+// floorTime compares the instant of a fact with the table's words for it.
+func floorTime(at string, f Fact, c Context) bool {
 	now := c.At.Time().In(c.Zone)
 	got := f.At.Time().In(c.Zone)
 	clock := regexp.MustCompile(`\d\d:\d\d`).FindString(at)
@@ -394,11 +392,11 @@ func sameTime(at string, f Fact, c Context) bool {
 	return f.Told && !got.After(now)
 }
 
-// compare judges one line: "right", "asked" (asked about though the table takes it), "said" or
+// floorCompare judges one line: "right", "asked" (asked about though the table takes it), "said" or
 // "taken" (wrong, with or without a guess said). An exclamation mark in the reason says that it is
 // about coffee that moves, a call, or a person.
-func compare(l floorLine, c Context, h Heard) (verdict, why string) {
-	all, odd := expected(l, c)
+func floorCompare(l floorLine, c Context, h Heard) (verdict, why string) {
+	all, odd := floorExpected(l, c)
 	asks := h.Outcome == IsAsked
 	var misses []string
 	for _, f := range h.Facts {
@@ -408,12 +406,12 @@ func compare(l floorLine, c Context, h Heard) (verdict, why string) {
 				all[i].seen, found = true, true
 			}
 		}
-		if !found && !harmless(f, l) {
-			misses = append(misses, "extra "+graveMark(f.What)+f.Place+" "+f.What)
+		if !found && !floorHarmless(f, l) {
+			misses = append(misses, "extra "+floorGrave(f.What)+f.Place+" "+f.What)
 		}
 	}
 	for i := range all {
-		if !all[i].seen && !(all[i].denied && len(all) > 1) && !optional(&all[i], h) {
+		if !all[i].seen && !(all[i].denied && len(all) > 1) && !floorOptional(&all[i], h) {
 			misses = append(misses, fmt.Sprintf("missing %s %s %v@%s", all[i].place, all[i].what,
 				all[i].value, all[i].at))
 		}
@@ -439,7 +437,7 @@ func compare(l floorLine, c Context, h Heard) (verdict, why string) {
 		return "right", ""
 	case asks || h.Outcome == IsRefused:
 		return "asked", strings.Join(misses, "; ")
-	case strings.HasPrefix(note, "URGENT") && !anyUrgent(h):
+	case strings.HasPrefix(note, "URGENT") && !floorUrgent(h):
 		misses = append(misses, "not urgent")
 	}
 	if len(odd) > 0 {
@@ -457,9 +455,9 @@ func compare(l floorLine, c Context, h Heard) (verdict, why string) {
 	return "said", why
 }
 
-// optional says that a wanted fact may be missing: a status that was answered by what room there
+// floorOptional says that a wanted fact may be missing: a status that was answered by what room there
 // is, an unloading that a yes brings.
-func optional(w *want, h Heard) bool {
+func floorOptional(w *floorWant, h Heard) bool {
 	for _, f := range h.Facts {
 		if w.what == SaysHow && f.What == SaysCap || w.what == state.ActUnload && f.What == SaysYes ||
 			w.what == state.WashOrdered && f.What == SaysYes {
@@ -469,7 +467,7 @@ func optional(w *want, h Heard) bool {
 	return false
 }
 
-func anyUrgent(h Heard) bool {
+func floorUrgent(h Heard) bool {
 	for _, f := range h.Facts {
 		if f.Urgent || f.What == SaysPicked || f.What == state.BeanC || f.What == state.MassC {
 			return true
@@ -478,8 +476,8 @@ func anyUrgent(h Heard) bool {
 	return false
 }
 
-// graveMark flags facts that may never be guessed silently.
-func graveMark(what string) string {
+// floorGrave flags facts that may never be guessed silently.
+func floorGrave(what string) string {
 	switch what {
 	case SaysOk, SaysLater, SaysOff, SaysOn, SaysUndo, state.WashOrdered, state.WashAsked,
 		state.OutOrdered, state.OutAsked, state.Rough:
@@ -491,8 +489,8 @@ func graveMark(what string) string {
 	return ""
 }
 
-// harmless are facts that a table leaves to the reader: what the words plainly say beside.
-func harmless(f Fact, l floorLine) bool {
+// floorHarmless are facts that a table leaves to the reader: what the words plainly say beside.
+func floorHarmless(f Fact, l floorLine) bool {
 	switch f.What {
 	case SaysHello, SaysPrivate, SaysUnsafe:
 		return true

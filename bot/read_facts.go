@@ -129,6 +129,9 @@ func (r *reader) stamp(c *clause, from int) {
 		if f.Place != state.Whole {
 			f.Doubt = append(f.Doubt, c.guess...)
 		}
+		if at == nil && !f.Told && lasts(f.What) && c.untimed() {
+			f.doubt("time", 0.5, AskTime)
+		}
 		if at == nil || f.Told || !lasts(f.What) {
 			continue
 		}
@@ -148,6 +151,18 @@ func (r *reader) stamp(c *clause, from int) {
 	case at.ask && moved(r.h.Facts[from].What):
 		r.ask(AskTime, when, "")
 	}
+}
+
+// untimed says that a word of time is left in a clause which no rule could place.
+func (c *clause) untimed() bool {
+	for i := range c.parts {
+		x := &c.parts[i]
+		if name, ok := x.of(words.Time); ok && name != "now" && name != "about" && name != "at" &&
+			!x.says(words.Join, "") {
+			return true
+		}
+	}
+	return false
 }
 
 // lasts says that a fact has an instant of its own that a line may tell.

@@ -140,6 +140,9 @@ func (r *reader) weighs() bool {
 func (r *reader) mark(to item, at []item, n int) (item, int) {
 	to.kind = isMark
 	n++
+	if to.name == state.WaterOut && n < len(at) && at[n].kind == isPlace && at[n].role == 'f' {
+		return item{kind: isSkipped}, n // "let the water out of t2"
+	}
 	if to.name == state.Full && n < len(at) && at[n].says(words.Join, "to") {
 		to.both = true // "full up to the second line"
 		return to, n + 1
@@ -215,7 +218,7 @@ func (r *reader) thing(at []item, not bool) (item, int) {
 	}
 	n := 1
 	for n < len(at) && n < 4 && (at[n].says(words.Join, "is") || at[n].says(words.Join, "the") ||
-		at[n].says(words.Join, "in") || at[n].says(words.Join, "from") ||
+		at[n].says(words.Join, "all") || at[n].says(words.Join, "in") || at[n].says(words.Join, "from") ||
 		at[n].says(words.Join, "to")) {
 		n++
 	}
@@ -228,8 +231,8 @@ func (r *reader) thing(at []item, not bool) (item, int) {
 			n++
 		}
 	}
-	if !isThing {
-		return item{}, 0
+	if !isThing || name == "water" && n < len(at) && at[n].kind == isPlace && at[n].role == 'f' {
+		return item{}, 0 // "let the water out of t2"
 	}
 	if !isState {
 		n = 1

@@ -53,6 +53,9 @@ func (r *reader) act(c *clause) {
 // none. "full" with kilograms is a load too, and so is a bare weight in a tank; a place "to"
 // another, or an amount of one "from" another, needs no verb.
 func (r *reader) verb(c *clause) *item {
+	if c.detail("wood", "husk") != "" && len(c.from) == 0 { // wood was put into the drum
+		return nil
+	}
 	for i := range c.parts {
 		x := &c.parts[i]
 		switch {
@@ -68,7 +71,7 @@ func (r *reader) verb(c *clause) *item {
 		}
 	}
 	guess := &item{kind: isAct, name: state.ActMove, unit: "guess"}
-	ends := len(c.places) > 0 && (len(c.to) > 0 || c.kindTo() && !c.says(words.Talk, "ready") ||
+	ends := len(c.from) > 0 && len(c.to) > 0 || len(c.places) > 0 && (len(c.to) > 0 || c.kindTo() && !c.says(words.Talk, "ready") ||
 		len(c.from) > 0 && c.has(isAmount) != nil)
 	switch m := c.has(isAmount); {
 	case c.has(isMark) != nil || c.has(isOrder) != nil || c.asks || c.has(isClass) != nil:
@@ -94,14 +97,19 @@ func (r *reader) meant(c *clause, x *item) bool {
 	case state.ActIntake:
 		return r.kind(c) == state.Intake
 	case state.ActMove:
-		return len(c.from)+len(c.to) > 0 || c.manyKinds(r) || c.kindTo() || len(c.inside) > 0 &&
-			r.kind(c) == state.Tank
+		return len(c.from)+len(c.to) > 0 || c.manyKinds(r) || c.kindTo() || c.into(r)
 	case state.ActAdd:
 		return c.mass(r) != nil || len(c.from) > 0 || r.kind(c) == state.Tank && len(c.parts) == 1
 	case state.ActUnload: // "baje la d2 a 55": less heat
 		return x.not || c.has(isAmount) != nil || c.has(isReading) != nil || !r.onlyAir(c)
 	}
 	return true
+}
+
+// into says that something was put into the clause's tank: "put 3500 in t3", "t6 i put 3100 kilo in".
+func (c *clause) into(r *reader) bool {
+	return r.kind(c) == state.Tank && (len(c.inside) > 0 || c.says(words.Join, "in") &&
+		c.has(isAmount) != nil)
 }
 
 // onlyAir says that the one bare figure of a clause is the air of a drum.
@@ -176,7 +184,7 @@ func (r *reader) ends(c *clause, act string) move {
 		case act == state.ActMove && among(p, c.inside) && len(c.places) > 1:
 			m.to = append(m.to, p)
 		case act == state.ActMove && len(m.to) == 0 && len(c.inside) == 0 && (len(c.from) > 0 || i > 0 &&
-			!r.alike(p, c.places[0])), act == state.ActMove && len(c.places) == 1 && len(c.inside) > 0:
+			!r.alike(p, c.places[0])), act == state.ActMove && len(c.places) == 1 && len(c.to) == 0 && c.into(r):
 			m.to = append(m.to, p)
 		case act == state.ActMove:
 			m.from = append(m.from, p)
@@ -352,7 +360,7 @@ func (r *reader) note(c *clause, m move, x *item) {
 		}
 		n := r.add(f)
 		if !n.Has && (m.act == state.ActAdd || m.act == state.ActUnload && c.has(isReading) == nil ||
-			m.act == state.ActLoad && len(others) == 0) {
+			m.act == state.ActLoad || m.act == state.ActMove || m.act == state.ActStore) {
 			r.wonder(n, AskKg, r.place(p), 0.5)
 		}
 		if len(at) > 1 && amount != nil {
@@ -395,6 +403,9 @@ func (r *reader) weigh(f *Fact, c *clause, x *item, p int) {
 		f.doubt("decimal", 0.9, AskKg)
 	} else if g.alt != 0 && r.c.Decimal == 0 {
 		f.doubt("decimal", 0.9, AskKg)
+	}
+	if g.raw == "" {
+		f.doubt("mass", 0.9, AskKg)
 	}
 	r.kilos(f, x, g)
 	if f.Unit != "kg" {

@@ -18,8 +18,8 @@ func (r *reader) placeRule(before *item, at []item) (item, int) {
 		return r.byKind(state.Kind(name), at)
 	}
 	if at[0].kind == isFigure && before.kind == isWord && (before.says(words.Join, "in") ||
-		before.says(words.Join, "from") || before.says(words.Join, "to") ||
-		before.says(words.Join, "but")) {
+		before.says(words.Join, "from") || before.says(words.Join, "but") ||
+		before.says(words.Join, "to") && (len(at) < 2 || at[1].kind != isFigure)) {
 		return r.afterJoin(at)
 	}
 	if at[0].says(words.Join, "the") || at[0].says(words.Join, "number") || at[0].stops("#") {
@@ -57,7 +57,8 @@ func (r *reader) spelled(before *item, at []item) (item, int) {
 	if p < 0 {
 		return item{}, 0
 	}
-	return item{kind: isPlace, text: textOf(at[:n+1]), ps: []int{p}, sure: true}, n + 1
+	spelt := at[0].kind == isOther || at[0].says(words.Unit, "")
+	return item{kind: isPlace, text: textOf(at[:n+1]), ps: []int{p}, sure: spelt}, n + 1
 }
 
 // byKind finds "tina 3", and a kind of place without a number.
@@ -110,7 +111,7 @@ func (r *reader) byNumber(at []item) (item, int) {
 func (r *reader) afterJoin(at []item) (item, int) {
 	f := at[0].fig
 	if !f.whole() || f.v > 20 || len(f.raw) > 2 || len(at) > 1 && (at[1].says(words.Unit, "") ||
-		at[1].says(words.Measure, "") || at[1].kind == isFigure) {
+		at[1].says(words.Measure, "")) {
 		return item{}, 0
 	}
 	if p := r.numbered(r.spokenOf(), int(f.v)); p >= 0 {

@@ -54,7 +54,7 @@ func (r *reader) readings(c *clause) {
 		if q, ok := x.of(words.Quantity); ok && !x.says(words.Class, "") && c.subject() >= 0 &&
 			!c.asks {
 			y := c.has(isFigure)
-			if y == nil || y.unit != "" {
+			if y == nil {
 				r.ask(AskWhat, x.text, "") // the word is there, its figure is not
 				continue
 			}
@@ -140,7 +140,7 @@ func (r *reader) measure(f Fact, p int, g figure, unit string) {
 		g.turn()
 	}
 	f.Value, f.Digits, f.Unit = g.v, g.digits, q.Unit
-	if g.guess {
+	if g.guess || g.raw == "" { // put together, or spoken in words
 		f.doubt("decimal", 0.9, AskFigure)
 	}
 	if q.Unit == "C" && !r.celsius(&f, p, unit) {

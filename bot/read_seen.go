@@ -37,8 +37,37 @@ func (r *reader) marks(c *clause) {
 			}
 		}
 	}
+	if c.mark(state.Rough) != nil && c.mark(state.Slippery) != nil { // rough above, slippery below
+		r.ask(AskHand, "", "", state.Slippery, state.Rough)
+	}
+	r.farApart(c)
 	r.ready(c)
 	r.trouble(c)
+}
+
+// farApart joins a thing and its state where a place stands between: "fire in d1 weak".
+func (r *reader) farApart(c *clause) {
+	var thing, how string
+	for i := range c.parts {
+		if t, ok := thingOf(&c.parts[i]); ok && !c.parts[i].says(words.Class, "") {
+			thing = t
+		}
+		if s, ok := c.parts[i].of(words.State); ok {
+			how = s
+		}
+	}
+	name := thingMark(thing, how)
+	if name == "" || name == SaysCap || c.says(words.Join, "not") || c.asks {
+		return
+	}
+	x := item{kind: isMark, name: name}
+	if ofMill(name) {
+		r.ofMill(c, &x)
+		return
+	}
+	for _, p := range c.places {
+		r.mark1(c, &x, p)
+	}
 }
 
 // exceptions fills in the places of "turned all but p2".

@@ -197,7 +197,8 @@ func (r *reader) supplier(c *clause) string {
 	for i := range c.parts {
 		x := &c.parts[i]
 		group, farm := x.says(words.Talk, "group"), x.says(words.Talk, "farm")
-		if !group && !farm {
+		from := x.says(words.Join, "from") && i+1 < len(c.parts) && c.parts[i+1].kind == isOther
+		if !group && !farm && !from {
 			continue
 		}
 		name := "farm"
@@ -227,7 +228,7 @@ func (r *reader) supplier(c *clause) string {
 // picked notes when the fruit of a delivery was picked: a day or hour that lies before its coming.
 func (r *reader) picked(c *clause, p int) {
 	t := c.has(isTime)
-	if t == nil || !c.says(words.Talk, "picked") && r.c.At.Sub(t.at.at).Hours() < 3 {
+	if t == nil || c.asks || !c.says(words.Talk, "picked") && r.c.At.Sub(t.at.at).Hours() < 3 {
 		return
 	}
 	f := Fact{Place: r.place(p), What: SaysPicked, At: t.at.at, Told: true}

@@ -62,7 +62,7 @@ func (r *reader) talk() bool {
 		r.ask(AskUndo, "", "")
 		r.unknowns = 0
 		return true
-	case x.says(words.Talk, SaysCorrect), x.says(words.Talk, SaysNo), x.says(words.Join, "not"):
+	case x.says(words.Talk, SaysCorrect), x.says(words.Talk, SaysNo):
 		return r.corrects()
 	case x.says(words.Talk, SaysWhy):
 		return r.whyCall()
@@ -142,6 +142,8 @@ func (r *reader) lone() bool {
 		switch {
 		case ok && (word == "" || word == name):
 			word = name
+		case ok && word == SaysYes && name == SaysOk && r.c.Asked == nil:
+			word = SaysOk // "yes going now"
 		case ok && (word == SaysOk || word == SaysYes || word == SaysHello || word == "done"):
 			if name != SaysOk && name != SaysYes && name != "done" && name != SaysHello {
 				word = name
@@ -247,6 +249,9 @@ func (r *reader) takes(x *item) bool {
 		}
 	}
 	r.unknowns = 0
+	if !f.Has && f.Said == "" && x.text != r.w.Show(r.c.Lang, words.Talk, f.What) {
+		f.doubt("what", 0.8, AskCall) // "voy", "k"; a bare "later" tells no time
+	}
 	if r.c.Asked != nil && r.c.Asked.What == Confirm && len(r.c.Calls) == 0 && !f.Has &&
 		f.What == SaysOk {
 		f.What = SaysYes

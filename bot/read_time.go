@@ -109,6 +109,8 @@ func (r *reader) agoRule(before *item, at []item) (item, int) {
 	}
 	minutes, suffixed := 0.0, false
 	switch {
+	case at[n].says(words.Unit, "h") && n+1 < len(at) && at[n+1].says(words.Time, "ago"):
+		minutes = 60 // "an hour ago"
 	case at[n].kind == isSpan:
 		minutes = at[n].fig.v
 	case prefixed && at[n].kind == isFigure && at[n].fig.v < 60: // "hace 20": minutes, said back
@@ -228,7 +230,9 @@ func (r *reader) clockWord(s *said, before *item, at []item, n int) int {
 		return r.beforeHour(s, at)
 	case at[0].kind == isFigure && s.hour < 0:
 		f := at[0].fig
-		if f.clock >= 0 && (f.sure || s.dated || s.part == "night" && f.ints > 2) || s.dated && s.part != "" && f.whole() && f.v < 25 {
+		if f.clock >= 0 && (f.sure || s.dated || s.part == "night" && f.ints > 2) || s.dated && (s.part != "" || r.verbal) &&
+			f.whole() && f.v < 25 && (len(at) == 1 || !at[1].says(words.Measure, "") &&
+			!at[1].says(words.Unit, "")) {
 			return hourOf(s, at, "")
 		}
 		if hourAndMinutes(at) && r.verbal {

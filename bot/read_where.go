@@ -66,7 +66,7 @@ func (r *reader) needsPlace(c *clause) bool {
 				return true
 			}
 		case isWord:
-			if x.says(words.Class, "") || x.says(words.Detail, "leak") ||
+			if x.says(words.Class, "") && c.named() || x.says(words.Detail, "leak") ||
 				x.says(words.Detail, "animals") {
 				return true
 			}
@@ -102,6 +102,9 @@ func (r *reader) raining() bool {
 
 // travels says that a clause has an act with two ends.
 func (c *clause) travels() bool {
+	if len(c.from) > 0 && len(c.to) > 0 {
+		return true
+	}
 	for i := range c.parts {
 		x := &c.parts[i]
 		if x.kind == isAct && moves(x.name) || x.kind == isClass ||

@@ -58,6 +58,9 @@ func (r *reader) order(c *clause, x *item, p int) {
 	default:
 		f.What, f.Word, f.Urgent = SaysAsks, x.name, x.name == state.Covered && r.raining()
 	}
+	if x.both { // the word may as well tell that it has happened
+		f.doubt("what", 0.8, AskSure)
+	}
 	r.add(f)
 }
 

@@ -332,35 +332,41 @@ func (c *compiler) choice(n *ast.ConditionalNode) (*side, error) {
 	return &side{op: '?', cond: cond, kids: []*side{a, b}, unit: u}, nil
 }
 
-// function reads abs, min, max, and the long way of writing a time, hours(2).
+// functions are the few there are, with the number of their arguments and how they are kept.
+var functions = map[string]struct {
+	args int
+	op   byte
+	ms   float64 // of the long way of writing a time, hours(2)
+}{"abs": {1, 'a', 0}, "min": {2, '<', 0}, "max": {2, '>', 0}, "minutes": {1, 0, 60e3},
+	"hours": {1, 0, 3600e3}, "days": {1, 0, 24 * 3600e3}}
+
+// function reads a function of sides that do not move.
 func (c *compiler) function(n ast.Node, name string, args []ast.Node) (*side, error) {
+	f, ok := functions[name]
+	if !ok || len(args) != f.args {
+		return nil, c.mistake(n, NotAllowed, name, "abs(a - b) > 3, 2h, 40min")
+	}
 	var kids []*side
 	for _, a := range args {
 		k, err := c.still(a)
 		if err != nil {
 			return nil, err
 		}
-		kids = append(kids, k)
-	}
-	ops := map[string]byte{"abs": 'a', "min": '<', "max": '>'}
-	op := ops[name]
-	for _, k := range kids {
-		if k.unit == Word || k.unit == YesNo || op == 'a' && k.unit == Moment {
+		if k.unit == Word || k.unit == YesNo || f.op == 'a' && k.unit == Moment {
 			return nil, c.mistake(n, MixedUnits, c.text(n), "abs(hum - target) > 1")
 		}
+		kids = append(kids, k)
 	}
 	switch {
-	case op == 'a' && len(kids) == 1:
-		return &side{op: op, kids: kids, unit: kids[0].unit}, nil
-	case (op == '<' || op == '>') && len(kids) == 2:
-		u, err := c.same(n, kids[0], kids[1])
-		return &side{op: op, kids: kids, unit: u}, err
+	case f.ms > 0 && kids[0].op == 'n' && kids[0].unit == anyUnit:
+		return &side{op: 'n', num: kids[0].num * f.ms, unit: Span}, nil
+	case f.ms > 0:
+		return nil, c.mistake(n, NotAllowed, c.text(n), "2h, 40min")
+	case f.args == 1:
+		return &side{op: f.op, kids: kids, unit: kids[0].unit}, nil
 	}
-	long := map[string]float64{"minutes": 60e3, "hours": 3600e3, "days": 24 * 3600e3}
-	if ms := long[name]; ms > 0 && len(kids) == 1 && kids[0].op == 'n' {
-		return &side{op: 'n', num: kids[0].num * ms, unit: Span}, nil
-	}
-	return nil, c.mistake(n, NotAllowed, name, "abs(a - b) > 3, 2h, 40min")
+	u, err := c.same(n, kids[0], kids[1])
+	return &side{op: f.op, kids: kids, unit: u}, err
 }
 
 // fact finds a name, or says what was perhaps meant.

@@ -238,7 +238,8 @@ func opposites(mark string) []string {
 }
 
 // markFacts are made by one rule: a mark is true from its note until its opposite, and mark_age
-// is how long ago it was last noted. A cover is taken off in the morning at the latest.
+// is how long ago it was last noted. A cover is taken off in the morning at the latest, and coffee
+// that was never turned was turned when it was spread.
 func markFacts() []*Fact {
 	var out []*Fact
 	for _, mark := range state.Marks() {
@@ -258,14 +259,20 @@ func markFacts() []*Fact {
 				Doc: "noted, not uncovered or turned since; until seven the next morning at most",
 				get: func(v *View) Value { return truth(v.covered()) }, next: coverEnds}
 		}
-		out = append(out, is,
-			&Fact{Name: name + "_age", On: on, Unit: Span, Moves: Age, Doc: "since it was noted",
-				get: func(v *View) Value {
-					if e := v.noted(mark); e != nil {
-						return v.since(e.At)
-					}
-					return unknown()
-				}})
+		age := &Fact{Name: name + "_age", On: on, Unit: Span, Moves: Age, Doc: "since it was noted"}
+		age.get = func(v *View) Value {
+			switch e := v.noted(mark); {
+			case e != nil:
+				return v.since(e.At)
+			case mark == state.Turned && v.stay != nil:
+				return v.since(v.stay.From)
+			}
+			return unknown()
+		}
+		if mark == state.Turned {
+			age.Doc = "since it was turned, else since it came"
+		}
+		out = append(out, is, age)
 	}
 	return out
 }

@@ -1,7 +1,6 @@
 package rules
 
 import (
-	"cmp"
 	"errors"
 	"slices"
 	"strconv"
@@ -94,10 +93,14 @@ func (l *loader) conditions(i int, where string, r *Rule, c callFile) {
 	if r.Clear != nil && overlap(r.When.root, r.Clear.root) {
 		bad(NeverClears, "stops", "", "a stop on the safe side of the limit")
 	}
+	key := "rings"
+	if c.Due != "" {
+		key = "due"
+	}
 	for _, o := range l.book.Calls {
 		if o.When != nil && o.On == r.On && o.PerPlace == r.PerPlace &&
 			o.When.String() == r.When.String() {
-			bad(Twice, cmp.Or(c.Rings, c.Due), "the condition, which is that of call "+o.Name+",", "")
+			bad(Twice, key, "the condition, which is that of call "+o.Name+",", "")
 		}
 	}
 }

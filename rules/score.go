@@ -73,8 +73,8 @@ func (s LeadScore) Beats() bool {
 }
 
 // scoreTally sums up the cases lead by lead.
-func (s *Scores) scoreTally(leads []float64) {
-	for _, lead := range leads {
+func (s *Scores) scoreTally() {
+	for _, lead := range scoreLeads(s.Kind) {
 		l := LeadScore{Lead: lead}
 		var own []float64
 		var alone, line, fixed scoreRival

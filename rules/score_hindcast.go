@@ -35,8 +35,8 @@ func hindcastOrder(sheets []record.Sheet) []record.Sheet {
 	return sheets
 }
 
-// run forecasts every load again at every lead. usual is the fixed hours before any load is over.
-func (ls hindcastLoads) run(s *Scores, leads []float64) {
+// run forecasts every load again at every lead, in the order in which they began.
+func (ls hindcastLoads) run(s *Scores) {
 	hours := make([]float64, len(ls)) // NaN: no known end
 	for i, l := range ls {
 		hours[i] = math.NaN()
@@ -49,7 +49,7 @@ func (ls hindcastLoads) run(s *Scores, leads []float64) {
 	inTime := slices.Clone(ls)
 	slices.SortStableFunc(inTime, func(a, b hindcastLoad) int { return a.from.Compare(b.from) })
 	for _, l := range inTime {
-		for _, lead := range leads {
+		for _, lead := range scoreLeads(s.Kind) {
 			at := l.end.Add(-time.Duration(lead * float64(time.Hour)))
 			if l.end.IsZero() || !at.After(l.from) {
 				continue

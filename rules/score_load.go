@@ -9,11 +9,14 @@ import (
 	"lotbell/rules/record"
 )
 
-// Leads in hours. A patio answers in half-days.
-var (
-	scoreLeads      = []float64{12, 6, 3, 1}
-	scorePatioLeads = []float64{72, 48, 24, 12}
-)
+// scoreLeads are the hours before the end at which forecasts are made again; a patio, which takes
+// days, is asked a day before as well.
+func scoreLeads(kind record.Kind) []float64 {
+	if kind == record.Patio {
+		return []float64{24, 12, 6, 3, 1}
+	}
+	return []float64{12, 6, 3, 1}
+}
 
 // Hours of the fixed rival before any load is over, common practice, no source: drums are said to
 // take 24 to 40 h, tanks 12 to 36 h, and washed coffee a week or two in the sun.
@@ -41,7 +44,7 @@ func ScoreDrums(sheets []record.Sheet, target float64) Scores {
 		return drying.Learn(ended[max(0, n-scoreRuns):n])
 	})
 	s := Scores{Kind: record.Drum, Target: target, Usual: usualDrumHours}
-	s.scoreDried(sheets, scoreLeads, func(i int, at time.Time, taught int) drying.Forecast {
+	s.scoreDried(sheets, func(i int, at time.Time, taught int) drying.Forecast {
 		then := ended[i].Run.Until(at)
 		then.Past = lessons(taught)
 		return then.Forecast()
@@ -49,7 +52,7 @@ func ScoreDrums(sheets []record.Sheet, target float64) Scores {
 	return s
 }
 
-// ScorePatios scores the forecasts of one site's records, in any order, at 72, 48, 24 and 12 h.
+// ScorePatios scores the forecasts of one site's records, in any order.
 func ScorePatios(sheets []record.Sheet, target float64) Scores {
 	sheets = hindcastOrder(sheets)
 	var ended []drying.EndedPatio
@@ -60,7 +63,7 @@ func ScorePatios(sheets []record.Sheet, target float64) Scores {
 		return drying.LearnPatio(ended[max(0, n-scoreLots):n])
 	})
 	s := Scores{Kind: record.Patio, Target: target, Usual: usualPatioHours}
-	s.scoreDried(sheets, scorePatioLeads, func(i int, at time.Time, taught int) drying.Forecast {
+	s.scoreDried(sheets, func(i int, at time.Time, taught int) drying.Forecast {
 		then := ended[i].Patio.Until(at)
 		then.Past = lessons(taught)
 		return then.Forecast()
@@ -69,7 +72,7 @@ func ScorePatios(sheets []record.Sheet, target float64) Scores {
 }
 
 // scoreDried runs the contest of drums or patios; forecast is that of the i-th record.
-func (s *Scores) scoreDried(sheets []record.Sheet, leads []float64,
+func (s *Scores) scoreDried(sheets []record.Sheet,
 	forecast func(i int, at time.Time, taught int) drying.Forecast) {
 	var loads hindcastLoads
 	for i, sheet := range sheets {
@@ -88,8 +91,8 @@ func (s *Scores) scoreDried(sheets []record.Sheet, leads []float64,
 		}
 		loads = append(loads, l)
 	}
-	loads.run(s, leads)
-	s.scoreTally(leads)
+	loads.run(s)
+	s.scoreTally()
 }
 
 // ScoreTanks scores the forecasts of one mill's tanks, in any order.
@@ -111,8 +114,8 @@ func ScoreTanks(sheets []record.Sheet) Scores {
 		loads = append(loads, l)
 		lessons = append(lessons, lessons[len(lessons)-1].And(ferment.Stay{Tank: tank}))
 	}
-	loads.run(&s, scoreLeads)
-	s.scoreTally(scoreLeads)
+	loads.run(&s)
+	s.scoreTally()
 	return s
 }
 

@@ -17,13 +17,12 @@ import (
 // its own runs and summed up. Kinds that are not forecast give the zero value.
 func Score(m *state.Mill, b *Book, kind state.Kind, at state.Instant) Scores {
 	v := newView(m, b, NewKnowledge(), state.Subject{Kind: state.OfMill}, at)
-	s, leads := Scores{Kind: record.Drum, Target: v.target(), Usual: usualDrumHours}, scoreLeads
+	s := Scores{Kind: record.Drum, Target: v.target(), Usual: usualDrumHours}
 	switch kind {
 	case state.Tank:
 		s = Scores{Kind: record.Tank, Target: math.NaN(), Usual: usualTankHours}
 	case state.Patio:
 		s = Scores{Kind: record.Patio, Target: v.patioTarget(), Usual: usualPatioHours}
-		leads = scorePatioLeads
 	case state.Drum, state.Predryer:
 	default:
 		return Scores{}
@@ -43,9 +42,9 @@ func Score(m *state.Mill, b *Book, kind state.Kind, at state.Instant) Scores {
 		contests[of] = append(contests[of], l)
 	}
 	for _, of := range order {
-		contests[of].run(&s, leads)
+		contests[of].run(&s)
 	}
-	s.scoreTally(leads)
+	s.scoreTally()
 	return s
 }
 

@@ -81,10 +81,13 @@ func (s *source) put(col int, r rune) {
 
 // bare calls f with every rune that is not within quotes.
 func (s *source) bare(f func(i int, r rune)) {
-	quote := rune(0)
+	quote, escaped := rune(0), false
 	for i, r := range s.runes {
 		switch {
+		case escaped:
+			escaped = false
 		case quote != 0:
+			escaped = r == '\\'
 			if r == quote {
 				quote = 0
 			}

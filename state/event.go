@@ -80,9 +80,10 @@ type Tag struct {
 // Move is coffee that leaves and arrives: filled, washed, spread, loaded, unloaded, stored,
 // shipped. What it cannot take from where it says is found; what arrives less is lost.
 type Move struct {
-	Act string // one of Acts
-	Out []Part
-	In  []Part
+	Act  string // one of Acts
+	Said string // the amount as spoken, where it was worked out: "12 debe", "1850 lb"
+	Out  []Part
+	In   []Part
 }
 
 // Part is one side of a move. Among Out, Lot 0 is whatever lies there and All takes all of it.

@@ -72,7 +72,7 @@ func TestDiesAroundTheStore(t *testing.T) {
 			t.Fatal(err)
 		}
 		r.srv.Advance(time.Second)
-		r.connect(5 * time.Second)
+		r.connect(patient)
 	}
 	r.box.mu.Lock()
 	r.box.around = nil
@@ -214,7 +214,7 @@ func TestGoesOnWhereItWas(t *testing.T) {
 	}
 	same(t, "nothing is confirmed yet", r.srv.Waiting(), 3)
 	r.box.around = nil
-	r.connect(5 * time.Second)
+	r.connect(patient)
 	polls := r.srv.Calls("getUpdates")
 	r.receiveAll()
 	same(t, "one poll was enough", r.srv.Calls("getUpdates")-polls, 1)

@@ -42,6 +42,8 @@ func commands() []command {
 		{"verify", "FILE              check every record of a journal", verifyCommand},
 		{"backup", "-db FILE TO       copy a journal", backupCommand},
 		{"read", "[-post P] [-lang L] TEXT  what is understood from a line", readCommand},
+		{"forecast", "drum|tank|patio FILE.csv   what would be predicted, and when", forecastCommand},
+		{"score", "drum|tank FILE.csv…      how well it would have predicted", scoreCommand},
 		{"calc", "WORDS…            the trade's sums, the same words as in chat", calcCommand},
 	}
 }

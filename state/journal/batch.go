@@ -52,7 +52,9 @@ func (d *DB) Commit(b *Batch) error {
 	return d.submit(j)
 }
 
-// prepareBatch checks a batch and encodes its events, in the caller's goroutine.
+// prepareBatch checks what can be told without the file and encodes the events, in the caller's
+// goroutine, so that the writer has little left to do. Whether the first event is the next one is
+// only known when its turn comes: another batch may be before it.
 func (d *DB) prepareBatch(b *Batch) (*job, error) {
 	records := make([][]byte, len(b.Events))
 	for i := range b.Events {
@@ -116,7 +118,8 @@ func (t *txn) putEvents(all []state.Event, records [][]byte) error {
 	return nil
 }
 
-// handle removes answered rows from the inbox.
+// handle removes answered rows from the inbox. Their once-keys stay, so that the same message is
+// known when its transport brings it again.
 func (t *txn) handle(nos []uint64) error {
 	for _, no := range nos {
 		if val, err := t.box(inbox).read(number(no)); err != nil || val == nil {
@@ -129,7 +132,7 @@ func (t *txn) handle(nos []uint64) error {
 	return nil
 }
 
-// putAside moves rows out of the inbox, with the reason.
+// putAside moves rows out of the inbox, with the reason. They keep their numbers.
 func (t *txn) putAside(reasons map[uint64]string) error {
 	for no, reason := range reasons {
 		val, err := t.box(inbox).read(number(no))
@@ -184,7 +187,8 @@ func (t *txn) queueAll(rows []Out) error {
 	return nil
 }
 
-// putPending sets the small rows of addresses; nil deletes.
+// putPending sets the small rows of addresses; nil deletes, an empty row that is not nil stays a
+// row.
 func (t *txn) putPending(rows map[string][]byte) error {
 	for address, row := range rows {
 		var err error

@@ -4,25 +4,64 @@ import (
 	"fmt"
 	"path/filepath"
 	"runtime"
+	"strings"
 	"sync"
 	"sync/atomic"
 	"testing"
+	"time"
 
 	"go.etcd.io/bbolt"
 
 	"lotbell/state"
 )
 
-// senders has n goroutines do b.N things in all and gives how many a second.
-func senders(b *testing.B, n int, do func(i int64) error) float64 {
+// contest measures ways of writing by turns, so that a busy machine slows all of them alike: each
+// does b.N things in eight rounds, from one sender or from 64, and its rate is kept by name.
+func contest(b *testing.B, ways map[string]func(i int64) error) {
 	b.Helper()
-	var next atomic.Int64
+	var done [8]map[string]time.Duration
+	next := map[string]*atomic.Int64{}
+	for name := range ways {
+		next[name] = new(atomic.Int64)
+	}
+	for round := range done {
+		done[round] = map[string]time.Duration{}
+		end := int64(b.N) * int64(round+1) / int64(len(done))
+		for name, do := range ways {
+			n := 1
+			if strings.HasSuffix(name, "64") {
+				n = 64
+			}
+			from := b.Elapsed()
+			senders(b, n, next[name], end, do)
+			done[round][name] = b.Elapsed() - from
+		}
+	}
+	rate := map[string]float64{}
+	for name := range ways {
+		var all time.Duration
+		for _, d := range done {
+			all += d[name]
+		}
+		rate[name] = float64(b.N) / all.Seconds()
+	}
+	report(b, rate)
+}
+
+// senders has n goroutines do what is left up to end.
+func senders(b *testing.B, n int, next *atomic.Int64, end int64, do func(i int64) error) {
 	var all sync.WaitGroup
-	from := b.Elapsed()
 	for range n {
 		all.Go(func() {
-			for i := next.Add(1); i <= int64(b.N); i = next.Add(1) {
-				if err := do(i); err != nil {
+			for {
+				i := next.Load()
+				if i >= end {
+					return
+				}
+				if !next.CompareAndSwap(i, i+1) {
+					continue
+				}
+				if err := do(i + 1); err != nil {
 					b.Error(err)
 					return
 				}
@@ -30,7 +69,6 @@ func senders(b *testing.B, n int, do func(i int64) error) float64 {
 		})
 	}
 	all.Wait()
-	return float64(b.N) / (b.Elapsed() - from).Seconds()
 }
 
 // raw is a message as it comes from a transport: about 200 bytes.
@@ -60,19 +98,16 @@ func bareBytes(b *testing.B, put func(x *bbolt.Bucket, i int64) error) func(i in
 // bbolt commits, in the same run. The figures are ratios: of 64 senders to one, and of each to
 // the bare commits of as many.
 func BenchmarkReceive(b *testing.B) {
-	put := bareBytes(b, func(x *bbolt.Bucket, i int64) error {
-		return x.Put(number(uint64(i)), raw(i).Raw)
-	})
-	rate := map[string]float64{}
-	for _, n := range []int{1, 64} {
+	put := func(x *bbolt.Bucket, i int64) error { return x.Put(number(uint64(i)), raw(i).Raw) }
+	receive := func() func(i int64) error {
 		d := open(b, filepath.Join(b.TempDir(), "mill.db"))
-		rate[fmt.Sprint(n)] = senders(b, n, func(i int64) error {
+		return func(i int64) error {
 			_, err := d.Receive([]In{raw(i)}, nil)
 			return err
-		})
-		rate[fmt.Sprint("bare ", n)] = senders(b, n, put)
+		}
 	}
-	report(b, rate)
+	contest(b, map[string]func(i int64) error{"1": receive(), "64": receive(),
+		"bare 1": bareBytes(b, put), "bare 64": bareBytes(b, put)})
 }
 
 // report gives the rates of one and 64 senders, and their ratios.
@@ -96,20 +131,19 @@ func BenchmarkCommit(b *testing.B) {
 			Out:     []Out{{Via: "tg", To: "1", Cause: first, Body: []byte("t3: have it, 05:10")}},
 			Cursors: map[string]string{"tg": fmt.Sprint(first)}}
 	}
-	put := bareBytes(b, func(x *bbolt.Bucket, i int64) error {
+	put := func(x *bbolt.Bucket, i int64) error {
 		for k := range uint64(5) {
 			if err := x.Put(number(uint64(i)*5+k), make([]byte, 60)); err != nil {
 				return err
 			}
 		}
 		return nil
-	})
-	rate := map[string]float64{}
-	for _, n := range []int{1, 64} {
+	}
+	commit := func() func(i int64) error {
 		d := open(b, filepath.Join(b.TempDir(), "mill.db"))
 		var turn sync.Mutex
 		seq := state.Seq(1)
-		rate[fmt.Sprint(n)] = senders(b, n, func(int64) error {
+		return func(int64) error {
 			turn.Lock()
 			j, err := d.prepareBatch(batch(seq))
 			seq += 2
@@ -121,10 +155,10 @@ func BenchmarkCommit(b *testing.B) {
 				return err
 			}
 			return d.wait(j)
-		})
-		rate[fmt.Sprint("bare ", n)] = senders(b, n, put)
+		}
 	}
-	report(b, rate)
+	contest(b, map[string]func(i int64) error{"1": commit(), "64": commit(),
+		"bare 1": bareBytes(b, put), "bare 64": bareBytes(b, put)})
 }
 
 // season is n events as they come on a floor: four in five are readings.
@@ -157,7 +191,7 @@ func BenchmarkLoad(b *testing.B) {
 		must(b, d.Commit(&Batch{Events: all[i : i+1000]}))
 	}
 	all = nil
-	size := d.bolt.Stats().FreePageN
+	size := 0
 	must(b, d.bolt.View(func(tx *bbolt.Tx) error { size = int(tx.Size()); return nil }))
 	var before, after runtime.MemStats
 	var kept []state.Event

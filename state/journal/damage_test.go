@@ -161,7 +161,8 @@ func TestDamage(t *testing.T) {
 
 // isNamed says whether a report names the damaged spot and how to restore.
 func isNamed(said string) bool {
-	spot := regexp.MustCompile(`page \d|event \d|row |words of|card of|(format|standing) of|cut short`)
+	spot := regexp.MustCompile(`page \d|event \d|row |words of|card of|` +
+		`(format|standing) of|cut short`)
 	return strings.HasPrefix(said, "damaged: ") && strings.Contains(said, "cp BACKUP") &&
 		spot.MatchString(said)
 }

@@ -135,8 +135,8 @@ func decodeLeaf(path, by string, l leafPage, v vocabulary) chunk {
 func readRecord(path, by string, want state.Seq, p pair, v vocabulary) (
 	e state.Event, crc uint32, err error) {
 	bad := func(reason string) error {
-		return &Damaged{Path: path, Found: []Damage{{Box: "events", Record: recordName(events, p.key),
-			Reason: reason}}}
+		return &Damaged{Path: path, Found: []Damage{{Box: "events",
+			Record: recordName(events, p.key), Reason: reason}}}
 	}
 	val, err := unseal("events", p.key, p.val)
 	switch {

@@ -97,7 +97,8 @@ func (t *txn) unsent(no uint64) (Out, bool, error) {
 	return r, true, json.Unmarshal(val, &r)
 }
 
-// end moves a row from the outbox to those that have ended, without what it said.
+// end moves a row from the outbox to those that have ended, without what it said: who was told of
+// which event, when and how often it was tried is kept, the words are not.
 func (t *txn) end(no uint64, e Ended) error {
 	r, found, err := t.unsent(no)
 	if err != nil || !found {
@@ -110,7 +111,8 @@ func (t *txn) end(no uint64, e Ended) error {
 	return t.box(ended).putJSON(number(no), e)
 }
 
-// withdraw takes a row out of the outbox and its key out of the keyed ones.
+// withdraw takes a row out of the outbox and its key out of the keyed ones, where it can only stand
+// for this row: the newest with that key is the only one.
 func (t *txn) withdraw(r Out) error {
 	if r.Key != "" {
 		if err := t.box(keyed).remove(joined(r.Via, r.To, r.Key)); err != nil {
@@ -120,7 +122,8 @@ func (t *txn) withdraw(r Out) error {
 	return t.box(outbox).remove(number(r.No))
 }
 
-// queue puts a row into the outbox in place of an unsent one with the same key.
+// queue puts a row into the outbox in place of an unsent one with the same key. The newer one goes
+// to the end of the queue. If the older one is being sent at this moment, both arrive.
 func (t *txn) queue(r *Out) error {
 	t.now.out++
 	r.No = t.now.out

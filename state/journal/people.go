@@ -32,7 +32,8 @@ func (d *DB) Words(msg state.Seq) (string, error) {
 	return string(val), err
 }
 
-// putCards writes address book entries; one without name and address is erased.
+// putCards writes address book entries; one without name and address is erased. Whether two people
+// share an address is for the caller to know.
 func (t *txn) putCards(all []Card) error {
 	for _, c := range all {
 		key := binary.BigEndian.AppendUint32(nil, uint32(c.Person))

@@ -58,7 +58,7 @@ func wireOf(b state.Body) (kind, any, error) {
 	case state.Tag:
 		return kTag, wireTag(b), nil
 	case state.Move:
-		return kMove, wireMove{b.Act, parts[wirePart](b.Out), parts[wirePart](b.In)}, nil
+		return kMove, wireMove{b.Act, parts[wirePart](b.Out), parts[wirePart](b.In), b.Said}, nil
 	case state.Amend:
 		w, err := wireOfAmend(b)
 		return kAmend, w, err
@@ -177,7 +177,7 @@ func decodeBody(k kind, ver byte, js []byte, v vocabulary) (state.Body, error) {
 		v.shareParts(w.Out)
 		v.shareParts(w.In)
 		v.share(&w.Act)
-		return state.Move{Act: w.Act, Out: parts[state.Part](w.Out),
+		return state.Move{Act: w.Act, Said: w.Said, Out: parts[state.Part](w.Out),
 			In: parts[state.Part](w.In)}, err
 	case kAmend:
 		return decodeAmend(js, v)

@@ -74,9 +74,10 @@ type wireTag struct {
 
 // wireMove is coffee that leaves (o) and arrives (i).
 type wireMove struct {
-	Act string     `json:"w,omitempty"`
-	Out []wirePart `json:"o,omitempty"`
-	In  []wirePart `json:"i,omitempty"`
+	Act  string     `json:"w,omitempty"`
+	Out  []wirePart `json:"o,omitempty"`
+	In   []wirePart `json:"i,omitempty"`
+	Said string     `json:"s,omitempty"`
 }
 
 // wirePart is one side of a move. Masses are whole grams; none is "not weighed".

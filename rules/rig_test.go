@@ -1,0 +1,217 @@
+package rules
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	"lotbell/state"
+)
+
+// The people of the made-up mill of these tests.
+const (
+	boss     state.PersonID = 1 // manager and keeper
+	deputy   state.PersonID = 2
+	lead     state.PersonID = 3
+	tankHand state.PersonID = 4
+	drumHand state.PersonID = 5
+	rakeHand state.PersonID = 6
+	watchman state.PersonID = 7
+	labHand  state.PersonID = 8
+)
+
+// on is an instant of the made-up season: day 1 is 1 May 2026, a Friday; the mill's clock is UTC.
+func on(day int, clock string) state.Instant {
+	var h, m, s int
+	if n, _ := fmt.Sscanf(clock, "%d:%d:%d", &h, &m, &s); n < 2 {
+		panic("no clock time: " + clock)
+	}
+	return state.At(time.Date(2026, 5, day, h, m, s, 0, time.UTC))
+}
+
+// clocked is an instant as [on] reads it.
+func clocked(i state.Instant) string {
+	if i == 0 {
+		return "never"
+	}
+	return fmt.Sprintf("%d %s", i.Time().YearDay()-120, i.Time().Format("15:04:05.000"))
+}
+
+// rig is a made-up mill that a test tells about.
+type rig struct {
+	testing.TB
+	m    *state.Mill
+	es   []state.Event
+	book *Book
+	know *Knowledge
+}
+
+// newRig is a mill of some places and people, under a book; "" is the default one.
+func newRig(t testing.TB, book string) *rig {
+	t.Helper()
+	if book == "" {
+		book = DefaultText()
+	}
+	b, err := Parse(book)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := &rig{TB: t, m: state.NewMill(), book: b, know: NewKnowledge()}
+	for _, body := range keeperLines() {
+		r.by(boss, on(1, "05:00"), body)
+	}
+	r.by(0, on(1, "05:00"), state.Adopt{Version: 1, Text: book})
+	return r
+}
+
+// keeperLines name the people and the places of the mill.
+func keeperLines() []state.Body {
+	staff := func(p state.PersonID, role state.Role, posts ...state.Kind) state.Body {
+		return state.Staff{Person: p, Roles: []state.Role{role}, Posts: posts, Lang: "en"}
+	}
+	bs := []state.Body{
+		state.Staff{Person: boss, Roles: []state.Role{state.Manager, state.Keeper}, Lang: "en"},
+		staff(deputy, state.Deputy), staff(lead, state.Lead),
+		staff(tankHand, state.Worker, state.Tank), staff(drumHand, state.Worker, state.Drum),
+		staff(rakeHand, state.Worker, state.Patio), staff(watchman, state.Watch),
+		staff(labHand, state.Worker, state.Lab),
+		state.SetPlace{Name: "d1", Kind: state.Drum, Capacity: state.Kg(3500), DialWhere: "inlet",
+			DialUnit: "C"},
+		state.SetPlace{Name: "d2", Kind: state.Drum, Capacity: state.Kg(3500)},
+		state.SetPlace{Name: "yard", Kind: state.Air},
+	}
+	for name, kind := range map[string]state.Kind{"t": state.Tank, "p": state.Patio, "s": state.Silo,
+		"w": state.Waiting} {
+		for i := 1; i <= 3; i++ {
+			bs = append(bs, state.SetPlace{Name: fmt.Sprint(name, i), Kind: kind,
+				Capacity: state.Kg(6000)})
+		}
+	}
+	// Maps are walked in any order; the mill does not care, a journal to compare does.
+	for i := 11; i < len(bs); i++ {
+		for j := i; j > 11 && fmt.Sprint(bs[j]) < fmt.Sprint(bs[j-1]); j-- {
+			bs[j], bs[j-1] = bs[j-1], bs[j]
+		}
+	}
+	return bs
+}
+
+// by tells something that somebody said at an instant.
+func (r *rig) by(p state.PersonID, at state.Instant, b state.Body) state.Event {
+	s := r.m.Next()
+	e := state.Event{Seq: s, Msg: s, At: at, Heard: max(at, r.m.Heard()+1), By: p, Body: b}
+	r.es = append(r.es, e)
+	r.m.Apply(e)
+	return e
+}
+
+// say tells lines of a little language of these tests, "1 14:05 t1 rough", one a line:
+//
+//	t1 air_c 57         a reading: a name of state's quantities and a figure
+//	t1 rough            a note: a name of state's marks
+//	t1 add 4000         pulped coffee from outside, kg
+//	p1 spread t1        everything of t1 goes to p1: also wash, load, unload, store, move
+//	t1 tag class fine   a tag
+func (r *rig) say(lines string) {
+	r.Helper()
+	for line := range strings.Lines(lines) {
+		w := strings.Fields(line)
+		if len(w) == 0 {
+			continue
+		}
+		var day int
+		if _, err := fmt.Sscan(w[0], &day); err != nil || len(w) < 4 {
+			r.Fatalf("no line of the little language: %q", line)
+		}
+		r.by(tankHand, on(day, w[1]), r.body(w[2], w[3], w[4:]))
+	}
+}
+
+func (r *rig) body(place, what string, more []string) state.Body {
+	r.Helper()
+	num := func() (x float64) {
+		if len(more) > 0 {
+			_, _ = fmt.Sscan(more[0], &x)
+		}
+		return x
+	}
+	if q, ok := state.QuantityOf(what); ok {
+		return state.Reading{Place: place, What: q.Name, Value: num(), Digits: 1}
+	}
+	for _, mark := range state.Marks() {
+		if what == mark {
+			return state.Note{Place: place, What: what}
+		}
+	}
+	switch what {
+	case "tag":
+		return state.Tag{Place: place, Name: more[0], Value: more[1]}
+	case state.ActAdd:
+		kg := state.Kg(num())
+		return state.Move{Act: what, Out: []state.Part{{Place: state.Outside, Mass: kg}},
+			In: []state.Part{{Lot: r.m.NextLot(), Place: place, Mass: kg}}}
+	}
+	for _, act := range state.Acts() {
+		if what == act && len(more) == 1 {
+			return state.Move{Act: what, Out: []state.Part{{Place: more[0], All: true}},
+				In: []state.Part{{Lot: r.m.NextLot(), Place: place}}}
+		}
+	}
+	r.Fatalf("no word of the little language: %s %s %v", place, what, more)
+	return nil
+}
+
+// of is what is at a place, as a rule speaks of it: its first stay; the mill for "mill".
+func (r *rig) of(place string) state.Subject {
+	r.Helper()
+	if place == state.Whole {
+		return state.Subject{Kind: state.OfMill, Name: state.Whole}
+	}
+	if s := r.m.StaysAt(place); len(s) > 0 {
+		return s[0].Subject()
+	}
+	r.Fatalf("nothing at %s", place)
+	return state.Subject{}
+}
+
+// atPlace is a place as a rule speaks of it that rings once for the place.
+func atPlace(name string) state.Subject { return state.Subject{Kind: state.OfPlace, Name: name} }
+
+// view looks at a subject.
+func (r *rig) view(of state.Subject, at state.Instant) *View {
+	return newView(r.m, r.book, r.know, of, at)
+}
+
+// cond reads a condition for a kind of subject.
+func (r *rig) cond(kind, text string) *Cond {
+	r.Helper()
+	c, err := compile(text, r.book, namesOn(kind))
+	if err != nil {
+		r.Fatalf("%s: %v", text, err)
+	}
+	return c
+}
+
+// finding is what is true of a rule and a subject.
+func (r *rig) finding(rule string, of state.Subject, at state.Instant) Finding {
+	r.Helper()
+	for _, f := range r.book.Evaluate(r.m, NewKnowledge(), of, at) {
+		if f.Rule.Name == rule {
+			return f
+		}
+	}
+	r.Fatalf("no rule %s about %v", rule, of)
+	return Finding{}
+}
+
+// sample is a book with one rule, for tests of its life.
+func sample(lines string) string {
+	return `
+[[call]]
+name = "sample"
+kind = "prompt"
+on = "drum"
+say.en = "{place}"
+` + lines
+}
