@@ -174,12 +174,24 @@ func (t *turn) tellPost(post state.Kind, key string, pairs ...any) {
 }
 
 func (t *turn) tellSome(which func(p *state.Person) bool, key string, pairs ...any) {
+	t.tellEach(which, func(lang string) string { return t.voice.Say(lang, key, pairs...) })
+}
+
+// tellEach sends to some people, other than whoever wrote, what is worded in each one's language.
+func (t *turn) tellEach(which func(p *state.Person) bool, words func(lang string) string) {
 	for _, p := range t.mill.Persons() {
-		if p == t.person || !which(p) {
-			continue
+		if p != t.person && which(p) {
+			t.tell(p.ID, outRow(2, t.line), Outgoing{Text: words(t.langOf(p.ID))})
 		}
-		t.tell(p.ID, outRow(2, t.line), Outgoing{Text: t.voice.Say(t.langOf(p.ID), key, pairs...)})
 	}
+}
+
+// quote is what is quoted of the sender: the line in question, when this one only answers yes.
+func (t *turn) quote() string {
+	if t.quoted != "" {
+		return t.quoted
+	}
+	return t.msg.Text
 }
 
 // yes does what was asked about.
@@ -192,6 +204,7 @@ func (t *turn) yes(f Fact) {
 	t.answered()
 	switch p.Do {
 	case "facts":
+		t.quoted = p.Quote
 		t.dial(p.Heard.Facts, p.Asked)
 		t.facts(settled(p.Heard.Facts))
 	case "undo":
@@ -248,7 +261,8 @@ func (t *turn) ok(f Fact) {
 // callMeant finds the call that a bare or numbered word means, or asks which.
 func (t *turn) callMeant(f Fact) *state.Call {
 	mine := t.callsFor(t.person.ID)
-	if f.Has {
+	numbered := strings.ContainsAny(t.msg.Text, "0123456789")
+	if f.Has && (numbered || len(mine) != 1 || mine[0].Priority > 1) {
 		c := t.mill.Numbered(int(f.Value))
 		if c == nil {
 			t.say("call.none", "number", int(f.Value))

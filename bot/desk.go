@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"strconv"
 	"time"
 
 	"lotbell/bot/voice"
@@ -38,6 +39,7 @@ type Desk struct {
 	cards  map[state.PersonID]journal.Card
 	people map[string]state.PersonID // by address
 	slots  map[string]state.Instant  // the last hour of each summary
+	alive  state.Instant             // when the program was last known to run
 	o      Options
 }
 
@@ -128,7 +130,7 @@ const shortGap = time.Minute
 // short, its version, and on an empty journal the book. Then everything is looked at once, now.
 func (d *Desk) Start(now state.Instant) error {
 	t := d.turn(now)
-	if last := d.mill.Heard(); last != 0 && t.at.Sub(last) > shortGap {
+	if last := max(d.mill.Heard(), d.lastAlive()); last != 0 && t.at.Sub(last) > shortGap {
 		t.own(state.Blind{From: last, To: t.at})
 	}
 	t.own(state.Start{Program: d.o.Program})
@@ -136,6 +138,25 @@ func (d *Desk) Start(now state.Instant) error {
 		t.own(state.Adopt{Version: 1, Text: d.o.Book, Why: "first book"})
 	}
 	return d.finish(t)
+}
+
+// aliveName is the cursor that says when the program last ran, written at least every aliveEvery,
+// so that a gap is known even when nothing was said for hours.
+const (
+	aliveName  = "alive"
+	aliveEvery = 5 * time.Minute
+)
+
+// lastAlive is when the program is last known to have run; 0 for never.
+func (d *Desk) lastAlive() state.Instant {
+	if d.alive == 0 {
+		if text, err := d.db.Cursor(aliveName); err == nil && text != "" {
+			if n, err := strconv.ParseInt(text, 10, 64); err == nil {
+				d.alive = state.Instant(n)
+			}
+		}
+	}
+	return d.alive
 }
 
 // Next is the next instant at which the desk has something to do of its own accord; 0 for never.
@@ -157,6 +178,13 @@ func (d *Desk) Run(now state.Instant) error {
 		d.o.Report("the clock is behind the journal: nothing is rung until it is right")
 	} else if err := d.ticks(now); err != nil {
 		return err
+	}
+	if now.Sub(d.lastAlive()) >= aliveEvery { // a sign of life, when nothing else is written
+		d.alive = now
+		if err := d.db.Commit(&journal.Batch{Cursors: map[string]string{
+			aliveName: strconv.FormatInt(int64(now), 10)}}); err != nil {
+			return fmt.Errorf("write a sign of life: %w", err)
+		}
 	}
 	for {
 		in, err := d.db.Inbox(inboxAtOnce)
@@ -207,6 +235,8 @@ func (d *Desk) finish(t *turn) error {
 	if t.nothing() {
 		return nil
 	}
+	t.b.Cursors[aliveName] = strconv.FormatInt(int64(t.at), 10)
+	d.alive = t.at
 	if err := d.db.Commit(&t.b); err != nil {
 		again := d.refold()
 		return errors.Join(fmt.Errorf("write the journal: %w", err), again)
@@ -235,6 +265,7 @@ type turn struct {
 	keys   [][]string    // the keyboard that goes with it
 	wrote  map[state.PersonID]bool
 	known  *Context // of the mill as it stands; nil: to be made
+	quoted string   // the words a yes is about
 	failed bool     // the last strict command could not be done
 	pend   map[string]*pending
 }
@@ -298,7 +329,7 @@ func (t *turn) take(row journal.In) {
 	if msg.At == 0 || msg.At > t.at {
 		msg.At = t.at
 	}
-	t.msg, t.line, t.lines, t.keys = &msg, 0, nil, nil
+	t.msg, t.line, t.lines, t.keys, t.quoted = &msg, 0, nil, nil, ""
 	t.person = t.mill.Person(t.people[msg.From.String()])
 	if t.person != nil {
 		t.wrote[t.person.ID] = true

@@ -122,19 +122,42 @@ func (t *turn) twice(fs []Fact) (state.Instant, bool) {
 				return 0, false
 			}
 		}
-		e := t.mill.LastAlike(t.person.ID, func(e *state.Event) bool {
-			back := twiceLine
-			if _, is := e.Body.(state.Reading); is {
-				back = twiceReading
-			}
-			return t.at.Sub(e.Heard) <= back && alike(e.Body, f)
-		}, t.at.Add(-twiceLine))
-		if e == nil {
+		e := t.mill.LastAlike(t.person.ID, func(e *state.Event) bool { return sameMatter(e.Body, f) },
+			t.at.Add(-twiceLine))
+		if e == nil || !alike(e.Body, f) || !t.sameTime(e, f) {
 			return 0, false
 		}
 		when = e.At
 	}
 	return when, len(fs) > 0
+}
+
+// sameMatter says whether an event is of the kind of a fact, at its place: the last such one
+// decides whether the fact is news.
+func sameMatter(b state.Body, f Fact) bool {
+	switch b := b.(type) {
+	case state.Reading:
+		return b.Place == f.Place && b.What == f.What && b.Depth == depth(f)
+	case state.Note:
+		return b.Place == f.Place || b.Place == state.Whole && wholeMark(f.What)
+	case state.Move:
+		return slices.Contains(bodyPlaces(b), f.Place)
+	}
+	return false
+}
+
+// sameTime says whether a fact may be the event once more: a reading may well be the same again
+// soon, and what is said of another hour is another fact.
+func (t *turn) sameTime(e *state.Event, f Fact) bool {
+	back := twiceLine
+	if _, is := e.Body.(state.Reading); is {
+		back = twiceReading
+	}
+	if f.Told && f.At != 0 {
+		back = time.Minute
+	}
+	d := t.when(f).Sub(e.At)
+	return d <= back && d >= -time.Minute
 }
 
 // alike says whether an event says what a fact says.
@@ -149,6 +172,11 @@ func alike(b state.Body, f Fact) bool {
 			return false
 		}
 		kg := b.In[0].Mass.Kg()
+		for _, from := range f.From {
+			if !slices.ContainsFunc(b.Out, func(p state.Part) bool { return p.Place == from }) {
+				return false
+			}
+		}
 		return slices.Contains(bodyPlaces(b), f.Place) && (!f.Has || kg == f.Value)
 	}
 	return false
@@ -246,8 +274,27 @@ func (t *turn) move(f Fact, line []Fact) state.Body {
 		}
 		return b
 	}
+	if hum == 0 && f.What == state.ActStore && len(from) == 1 {
+		hum = t.humidity(t.stillAt(from[0])) // it comes as it was last read
+	}
+	t.oneClass(&b, f)
 	b.In = []state.Part{{Lot: t.mill.NextLot(), Place: to, Mass: mass, Moisture: hum}}
 	return b
+}
+
+// oneClass limits a move to the lot of the class that was named, where the source has such a one.
+func (t *turn) oneClass(b *state.Move, f Fact) {
+	if len(b.Out) != 1 || f.Word == "" {
+		return
+	}
+	place := t.stillAt(b.Out[0].Place)
+	for _, s := range t.mill.StaysAt(place) {
+		if t.mill.Lot(s.ID.Lot).Tag("class") == f.Word {
+			b.Out[0] = state.Part{Place: b.Out[0].Place, Lot: s.ID.Lot, All: true,
+				Moisture: b.Out[0].Moisture}
+			return
+		}
+	}
 }
 
 // washedMoisture is what washed, drained parchment holds, % wet basis (from memory of the trade's
@@ -358,6 +405,10 @@ func (t *turn) order(f Fact) {
 		t.say("wash.asked", "place", f.Place, "names", t.names(t.whoDecides()))
 	} else {
 		t.say("wash.ordered", "place", f.Place)
+		if !t.person.Is(state.Manager) {
+			t.tellRole(state.Manager, "manager.ordered", "place", f.Place, "name",
+				t.name(t.person.ID))
+		}
 	}
 	if len(t.mill.StaysAt(f.Place)) == 0 {
 		t.say("doubt.empty", "place", f.Place)
@@ -425,11 +476,16 @@ func (t *turn) follow(f Fact) {
 		t.tellRole(state.Manager, "manager.count", "place", f.Place, "n", int(f.Value), "name",
 			t.name(t.person.ID))
 	case state.ActWash:
-		t.tellRole(state.Manager, "manager.washed", "place", f.Place, "time", t.clock(t.when(f)),
-			"name", t.name(t.person.ID))
-	case state.RainComing, state.RainOver, state.PowerBack, state.WaterBack, state.HelpOver,
-		state.FuelOut, state.WaterShort, state.Stopped, state.Cracked, state.Insects,
-		state.Overflow, state.Mistake, state.NotClean, state.FireLow:
+		at := t.when(f)
+		t.tellEach(func(p *state.Person) bool { return p.Is(state.Manager) }, func(lang string) string {
+			return t.voice.Say(lang, "manager.washed", "place", f.Place, "time",
+				t.clockAt(at, t.at, lang), "name", t.name(t.person.ID))
+		})
+	case state.WashRefused:
+		t.tellPost(state.Tank, "wash.refused", "place", f.Place, "name", t.name(t.person.ID))
+	case state.RainComing, state.RainOver, state.PowerOut, state.PowerBack, state.WaterOut,
+		state.WaterBack, state.HelpOver, state.FuelOut, state.WaterShort, state.Stopped,
+		state.Cracked, state.Insects, state.Overflow, state.Mistake, state.NotClean, state.FireLow:
 		t.tellRole(state.Manager, "manager.words", "name", t.name(t.person.ID), "words",
 			cut(t.msg.Text, 110))
 	}
@@ -445,9 +501,14 @@ func (t *turn) doubts(e state.Event) {
 		t.say(doubtKey(c), pairs...)
 		switch c.Kind {
 		case state.NothingThere, state.Heavier, state.Blend, state.MixedTags, state.AfterFull:
-			t.tellRole(state.Manager, "manager.doubt", "name", t.name(t.person.ID), "words",
-				cut(t.msg.Text, 60), "doubt",
-				t.voice.Say("en", doubtKey(c), pairs...))
+			t.tellEach(func(p *state.Person) bool { return p.Is(state.Manager) },
+				func(lang string) string {
+					return t.voice.Say(lang, "manager.doubt", "name", t.name(t.person.ID), "words",
+						cut(t.quote(), 60), "doubt", t.voice.Say(lang, doubtKey(c), pairs...))
+				})
+		case state.NotOrdered:
+			t.tellRole(state.Manager, "manager.not-ordered", "place", c.Place, "name",
+				t.name(t.person.ID))
 		}
 	}
 }

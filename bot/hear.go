@@ -70,14 +70,14 @@ func (t *turn) help() {
 	if s, ok := t.mill.Setting(state.SetTell); ok {
 		t.say("help.number", "number", s.Text)
 	}
-	who := t.voice.Say(t.lang(), "help.stranger", "from", t.msg.From.ID)
-	if t.person != nil {
-		who = t.name(t.person.ID)
-	}
 	words := strings.TrimSpace(t.msg.Text)
 	for _, p := range t.mill.Persons() {
 		if (p.Is(state.Manager) || p.At(state.Safety) || p.Is(state.Watch) || p.Is(state.Lead)) &&
 			p != t.person {
+			who := t.voice.Say(t.langOf(p.ID), "help.stranger", "from", t.msg.From.ID)
+			if t.person != nil {
+				who = t.name(t.person.ID)
+			}
 			text := t.voice.Say(t.langOf(p.ID), "help.words", "who", who, "words", cut(words, 90))
 			t.tell(p.ID, journal.Out{Priority: 0, Cause: t.line}, Outgoing{Text: text})
 		}

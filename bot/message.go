@@ -37,10 +37,11 @@ type Message struct {
 	ID    string        // the transport's own id of the message within the chat
 	At    state.Instant // when it was sent
 	Kind  MessageKind
-	Text  string // words, also of a caption or a pressed button
-	Name  string // how the sender calls themselves
-	Lang  string // two letters, "" when the transport does not tell
-	Group bool
+	Text  string        // words, also of a caption or a pressed button
+	Name  string        // how the sender calls themselves
+	Lang  string        // two letters, "" when the transport does not tell
+	Group bool          // From is a group
+	By    Address       // the speaker's own address when From is a group, zero if not told
 	To    Address       // Moved only
 	Until state.Instant // Missed only
 }
@@ -51,6 +52,7 @@ type Outgoing struct {
 	Text    string
 	Keys    [][]string `json:",omitempty"`
 	ReplyTo string     `json:",omitempty"` // the ID of the message that is answered
+	Private bool       `json:"-"`          // never to a phone that several persons share
 }
 
 // ParseAddress reads an address written as one word.

@@ -16,9 +16,14 @@ type pending struct {
 	Line     state.Seq     `json:",omitempty"` // the line it would be done to
 	Text     string        `json:",omitempty"` // or the text
 	Heard    *Heard        `json:",omitempty"` // or the facts
+	Quote    string        `json:",omitempty"` // the words those facts were read from
 	Answered state.Instant `json:",omitempty"` // a stranger's last answer
-	Minute   state.Instant `json:",omitempty"` // messages are counted since
-	Count    int           `json:",omitempty"`
+
+	Speaker state.PersonID `json:",omitempty"` // who writes from a shared phone; 0: not said
+	Spoke   state.Instant  `json:",omitempty"` // when the speaker last wrote
+	Wrong   int            `json:",omitempty"` // wrong codes since WrongAt
+	WrongAt state.Instant  `json:",omitempty"`
+	Shut    bool           `json:",omitempty"` // the chat takes no messages
 }
 
 // askedFor is how long a question waits for its answer.
@@ -36,7 +41,7 @@ func (t *turn) pendingAt(a Address) *pending {
 		}
 	}
 	if p.AskedAt != 0 && t.at.Sub(p.AskedAt) > askedFor {
-		p.Asked, p.AskedAt, p.Do, p.Line, p.Text, p.Heard = nil, 0, "", 0, "", nil
+		p.forget()
 	}
 	t.pend[a.String()] = p
 	return p
@@ -55,22 +60,32 @@ func (t *turn) keepPending(a Address, p *pending) {
 
 // ask remembers a question to whoever wrote; the next question takes its place.
 func (t *turn) ask(q Asked, do string, set func(p *pending)) {
-	t.askAt(t.msg.From, q, do, set)
+	t.askAt(t.msg.From, q, do, func(p *pending) {
+		p.Quote = t.msg.Text
+		if set != nil {
+			set(p)
+		}
+	})
 }
 
 func (t *turn) askAt(a Address, q Asked, do string, set func(p *pending)) {
-	old := t.pendingAt(a)
-	p := &pending{Asked: &q, AskedAt: t.at, Do: do, Answered: old.Answered, Minute: old.Minute,
-		Count: old.Count}
+	p := *t.pendingAt(a) // whoever holds the old row reads on in it
+	p.forget()
+	p.Asked, p.AskedAt, p.Do = &q, t.at, do
 	if set != nil {
-		set(p)
+		set(&p)
 	}
-	t.keepPending(a, p)
+	t.keepPending(a, &p)
 }
 
 // answered forgets the question of whoever wrote.
 func (t *turn) answered() {
-	old := t.pendingAt(t.msg.From)
-	t.keepPending(t.msg.From, &pending{Answered: old.Answered, Minute: old.Minute,
-		Count: old.Count})
+	p := *t.pendingAt(t.msg.From)
+	p.forget()
+	t.keepPending(t.msg.From, &p)
+}
+
+// forget leaves out the question and what hangs on it; what holds for the phone stays.
+func (p *pending) forget() {
+	p.Asked, p.AskedAt, p.Do, p.Line, p.Text, p.Heard, p.Quote = nil, 0, "", 0, "", nil, ""
 }

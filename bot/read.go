@@ -38,6 +38,7 @@ type reader struct {
 	unknowns  int         // words that nobody knows here
 	content   int         // items that were used
 	classes   int         // words of density classes in the line
+	channels  int         // channels named in the line
 	verbal    bool        // the line tells of something seen, done or wished
 	spoken    *state.Kind // the kind of place the line speaks of, once worked out
 	shifting  bool        // somebody comes on or goes off
@@ -123,6 +124,11 @@ func (r *reader) understand() {
 	r.pass(r.markRule)
 	for i := range r.items {
 		switch x := &r.items[i]; x.kind {
+		case isPlace:
+			if r.c.Places[x.ps[0]].Kind == state.Channel {
+				r.channels++
+			}
+			r.content++
 		case isOther:
 			r.unknowns++
 		case isStop:

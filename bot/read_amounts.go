@@ -46,8 +46,7 @@ func (r *reader) unitRule(before *item, at []item) (item, int) {
 // ofHundred says how many items "in the 100" after a figure are; 0 when it is not there.
 func ofHundred(at []item, n int) int {
 	m := n
-	for m < len(at) && m < n+2 && (at[m].says(words.Join, "in") || at[m].says(words.Join, "from") ||
-		at[m].says(words.Join, "the")) {
+	for m < len(at) && m < n+2 && (at[m].joins("in", "from", "the")) {
 		m++
 	}
 	if m > n && m < len(at) && at[m].kind == isFigure && at[m].fig.v == 100 {
@@ -133,12 +132,10 @@ func (r *reader) toFigure(at []item, n int) int {
 		case x.kind == isFigure && !x.fig.sure || x.kind == isAmount:
 			return i
 		case x.stops("=") || x.stops(":") || x.stops("-") || x.stops("(") || x.stops("~"):
-		case x.kind == isWord && (x.says(words.Join, "is") || x.says(words.Join, "to") ||
-			x.says(words.Join, "in") || x.says(words.Join, "the") || x.says(words.Join, "from") ||
+		case x.kind == isWord && (x.joins("is", "to", "in", "the", "from") ||
 			x.says(words.Act, "unload") || x.says(words.Act, "add") || x.says(words.Time, "now") ||
 			x.says(words.Time, "at") || x.says(words.Time, "about") || x.says(words.State, "") ||
-			x.says(words.Act, "move") || x.says(words.Join, "still") ||
-			x.says(words.Join, "with") || x.says(words.Number, "with")):
+			x.says(words.Act, "move") || x.joins("still", "with") || x.says(words.Number, "with")):
 		case x.kind == isOther && i == n:
 		default:
 			return -1

@@ -21,7 +21,17 @@ func (r *reader) figuresLeft(c *clause) {
 			r.another(c, i)) {
 			continue // "up to 60 from 55", "de 14 a 12,5": what it was before
 		}
+		if i+1 < len(c.parts) && c.parts[i+1].says(words.Time, "past") { // "sesenta y tantos"
+			r.ask(AskFigure, x.text, "")
+		}
 		left = append(left, x)
+	}
+	if p := r.patioOf(c); len(left) > 0 && p >= 0 && r.channels > 0 && c.has(isAct) == nil {
+		r.ask(AskClass, r.place(p), "") // "c1 p1 14 p2 5": classes of that name?
+	}
+	if len(left) > 1 && c.says(words.Join, "or") { // "30 or 31"
+		r.ask(AskWhat, show(left[0].fig), "")
+		return
 	}
 	switch {
 	case len(left) == 0:
@@ -29,7 +39,7 @@ func (r *reader) figuresLeft(c *clause) {
 		for i, x := range left {
 			r.bare(c, x, c.places[i])
 		}
-	case len(left) == 1:
+	case len(left) == 1 && !c.manyKinds(r):
 		for _, p := range c.places { // "d1 y d2 en 55"
 			r.bare(c, left[0], p)
 		}
@@ -40,6 +50,16 @@ func (r *reader) figuresLeft(c *clause) {
 	default:
 		r.ask(AskPlace, show(left[0].fig), "", r.placeNames(c.places)...)
 	}
+}
+
+// patioOf is the first patio of a clause; -1 when it has none.
+func (r *reader) patioOf(c *clause) int {
+	for _, p := range c.places {
+		if r.c.Places[p].Kind == state.Patio {
+			return p
+		}
+	}
+	return -1
 }
 
 // another says that a clause has one more bare figure after index i.
@@ -118,7 +138,7 @@ func bareAt(v *PlaceView, g figure) (what string, sure float64) {
 			return state.MassC, 0.9
 		case n >= 2.5 && n < 8 && g.digits > 0 && v.Holds:
 			return state.PH, 0.9
-		case n > 45 && n <= 110 && v.Dial == "F":
+		case n > 45 && n <= 110 && v.Dial == "F", n > onlyFMass && n <= 110 && v.Dial == "":
 			return state.MassC, 0.9
 		}
 	case state.Drum, state.Predryer:

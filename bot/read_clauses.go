@@ -160,7 +160,8 @@ func (c *clause) release(verbFirst, soft bool) []item {
 	cut := len(c.parts)
 	for cut > c.verbal {
 		k := c.parts[cut-1].kind
-		if k != isMark && k != isAct && k != isOrder && k != isWord && k != isOther {
+		if k != isMark && k != isAct && k != isOrder && k != isWord && k != isOther &&
+			!(c.leads() && (k == isFigure || k == isReading)) {
 			break
 		}
 		cut--
@@ -181,6 +182,11 @@ func (c *clause) release(verbFirst, soft bool) []item {
 	}
 	c.parts = c.parts[:cut:cut]
 	return away
+}
+
+// leads says that the clause begins with its figure: "11,4 la s2 11,8 la s3".
+func (c *clause) leads() bool {
+	return len(c.parts) > 0 && (c.parts[0].kind == isFigure || c.parts[0].kind == isReading)
 }
 
 // moves says that an act has another end besides its place.

@@ -494,6 +494,8 @@ func floorHarmless(f Fact, l floorLine) bool {
 	switch f.What {
 	case SaysHello, SaysPrivate, SaysUnsafe:
 		return true
+	case SaysYes:
+		return strings.Contains(l.facts, "value=yes")
 	case state.AirC:
 		return strings.Contains(l.facts, "dial=") // the dial's unit brings the waiting reading
 	case SaysCap:

@@ -142,8 +142,8 @@ func (r *reader) doubtWords() {
 	}
 	for i := range r.h.Facts {
 		f := &r.h.Facts[i]
-		if moved(f.What) || lost > 1 || f.What == state.Rough || f.What == state.Slippery {
-			f.doubt("words", 1-float64(lost)/float64(lost+r.content), AskSure)
+		if i == 0 || moved(f.What) || f.What == state.Rough || f.What == state.Slippery {
+			f.doubt("words", 1-float64(lost)/float64(lost+r.content+1), AskSure)
 		}
 	}
 }

@@ -41,6 +41,7 @@ func (r *reader) clause(c *clause) {
 			r.h.About = r.place(append(c.places, append(c.from, append(c.to, c.except...)...)...)[0])
 		}
 	}
+	r.dropped += r.leftOver(c, before)
 	if len(c.places) > 0 {
 		r.last = c.places
 	}
@@ -51,6 +52,26 @@ func (r *reader) clause(c *clause) {
 	}
 }
 
+// leftOver counts the parts of a clause that tell something and that no rule could use: an amount
+// without an act, a class without an amount, a thing without its state.
+func (r *reader) leftOver(c *clause, before int) int {
+	n, act := 0, false
+	for _, f := range r.h.Facts[before:] {
+		act = act || moved(f.What)
+	}
+	for i := range c.parts {
+		x := &c.parts[i]
+		switch {
+		case x.kind == isAmount && !act, x.kind == isWeigh && !act, x.kind == isClass && !act,
+			x.kind == isAct && !act && !x.not, x.says(words.Thing, ""), x.says(words.Mark, ""):
+			n++
+		case x.says(words.State, "") && !x.says(words.Act, ""):
+			n++
+		}
+	}
+	return n
+}
+
 // goesOn reads a clause of only places and a "no" after one with a mark: "movi p1 y p2, p3 no".
 func (r *reader) goesOn(c *clause) bool {
 	no, nots := len(c.except) > 0, 0
@@ -58,6 +79,8 @@ func (r *reader) goesOn(c *clause) bool {
 		if x := &c.parts[i]; x.says(words.Join, "not") || x.says(words.Talk, SaysNo) {
 			no = true
 			nots++
+		} else if x.says(words.Join, "nothing") {
+			nots += 2
 		}
 	}
 	if nots > 1 { // "no hay nada"

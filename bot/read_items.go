@@ -65,6 +65,16 @@ func (x *item) says(in words.Section, name string) bool {
 	return false
 }
 
+// joins tells whether a word may be one of some small words that join others.
+func (x *item) joins(names ...string) bool {
+	for _, n := range names {
+		if x.says(words.Join, n) {
+			return true
+		}
+	}
+	return false
+}
+
 // of gives the program's word that an item means in a section.
 func (x *item) of(in words.Section) (string, bool) {
 	if x.kind == isWord {
@@ -182,13 +192,33 @@ func (r *reader) unknown(text string) {
 				if onlyFiller(is) {
 					return
 				}
-				if is[0].In != words.Time && is[0].In != words.Join && is[0].In != words.Number {
+				if nearly(is[0], r.w, near) {
 					x.kind, x.is, x.near = isWord, is, near
 				}
 			}
 		}
 	}
 	r.items = append(r.items, x)
+}
+
+// nearly says that a mistyped word may be taken for a known one. Small words of time and joining
+// are too easily meant; a cry for help only for its plainest words.
+func nearly(m words.Meaning, w *words.Words, near string) bool {
+	switch m.In {
+	case words.Time, words.Join, words.Danger, words.Hedge:
+		return false
+	case words.Mark:
+		if m.Name != state.Help {
+			return true
+		}
+		for _, lang := range w.Langs() {
+			if near == w.Show(lang, m.In, m.Name) {
+				return true
+			}
+		}
+		return false
+	}
+	return true
 }
 
 // nearPlace finds the place that a name such as t33 was meant for; -1 for other words.
@@ -272,7 +302,9 @@ func fits(what string) []state.Kind {
 		return []state.Kind{state.Tank, state.Channel, state.Waiting}
 	case state.Full:
 		return []state.Kind{state.Tank, state.Silo, state.Drum, state.Waiting, state.Channel}
-	case state.Slippery, state.Rough, state.Foam, state.ActWash, state.ActAdd, state.MassC, state.PH:
+	case state.ActAdd:
+		return []state.Kind{state.Tank, state.Drum}
+	case state.Slippery, state.Rough, state.Foam, state.ActWash, state.MassC, state.PH:
 		return []state.Kind{state.Tank}
 	case state.Turned, state.Covered, state.Uncovered, state.Rewetted, state.Cracked,
 		state.ActSpread, state.ActGather, state.Depth:

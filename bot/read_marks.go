@@ -111,7 +111,7 @@ func (r *reader) lowers(at []item) bool {
 	if !at[0].says(words.Act, state.ActUnload) && !at[0].says(words.State, "low") {
 		return false
 	}
-	return len(at) > 2 && (at[1].says(words.Join, "to") || at[1].says(words.Join, "the")) &&
+	return len(at) > 2 && (at[1].joins("to", "the")) &&
 		at[2].says(words.Thing, "fire") || len(at) > 1 && at[1].says(words.Thing, "fire") &&
 		at[0].says(words.Act, state.ActUnload)
 }
@@ -120,7 +120,7 @@ func (r *reader) lowers(at []item) bool {
 // fell, nothing was taken out ("bajo de 14 a 12,5").
 func (r *reader) falls(at []item) bool {
 	n := 1
-	for n < len(at) && (at[n].says(words.Join, "to") || at[n].says(words.Join, "from")) {
+	for n < len(at) && (at[n].joins("to", "from")) {
 		n++
 	}
 	return n > 1 && n < len(at) && at[n].kind == isFigure && at[n].fig.v < 150 && !r.weighs()
@@ -174,8 +174,10 @@ func negation(at []item) (not bool, n int) {
 	for n < len(at) && n < 5 {
 		x := &at[n]
 		switch {
-		case x.says(words.Join, "no-more"):
+		case x.says(words.Join, "no-more"),
+			x.says(words.Join, "nothing") && n+1 < len(at) && at[n+1].says(words.Join, "from"):
 			not = true
+		case not && x.says(words.Join, "from"):
 		case x.says(words.Join, "not") || x.says(words.Talk, "no") && !x.says(words.Join, "in"):
 			if n+1 < len(at) && at[n+1].stops(",") {
 				return false, 0
@@ -183,8 +185,7 @@ func negation(at []item) (not bool, n int) {
 			not = true
 		case x.says(words.Join, "still"), x.says(words.Join, "is"),
 			not && (x.says(words.Act, "add") && len(x.text) < 5 || x.text == "e" || x.text == "a" ||
-				x.says(words.Join, "the") || x.says(words.Join, "all") ||
-				x.says(words.Join, "in")):
+				x.joins("the", "all", "in")):
 		default:
 			return not, n
 		}
@@ -217,9 +218,10 @@ func (r *reader) thing(at []item, not bool) (item, int) {
 		return item{}, 0
 	}
 	n := 1
-	for n < len(at) && n < 4 && (at[n].says(words.Join, "is") || at[n].says(words.Join, "the") ||
-		at[n].says(words.Join, "all") || at[n].says(words.Join, "in") || at[n].says(words.Join, "from") ||
-		at[n].says(words.Join, "to")) {
+	for n < len(at) && n < 4 && (at[n].joins("is", "the", "all", "in", "from", "to") ||
+		isThing && at[n].joins("not") && n+1 < len(at) &&
+		at[n+1].says(words.State, "")) {
+		not = not != at[n].says(words.Join, "not")
 		n++
 	}
 	if n < len(at) {
@@ -241,7 +243,8 @@ func (r *reader) thing(at []item, not bool) (item, int) {
 	if not {
 		how = map[string]string{"here": "gone", "gone": "here", "back": "gone", "on": "gone"}[how]
 	}
-	to := item{kind: isMark, text: textOf(at[:n]), name: thingMark(name, how), word: ""}
+	to := item{kind: isMark, text: textOf(at[:n]), name: thingMark(name, how), word: "",
+		both: name == "slime" && how == "here" && r.unknowing()}
 	if w, ok := at[0].of(words.Detail); ok {
 		to.word = w
 	}
@@ -252,6 +255,16 @@ func (r *reader) thing(at []item, not bool) (item, int) {
 		return item{}, 0
 	}
 	return to, n
+}
+
+// unknowing says that a word of the line is not known: it may have taken the slime away.
+func (r *reader) unknowing() bool {
+	for i := range r.items {
+		if r.items[i].kind == isOther {
+			return true
+		}
+	}
+	return false
 }
 
 // thingOf is the thing a word names; wood and husk are fuel.
@@ -265,8 +278,6 @@ func thingOf(x *item) (string, bool) {
 // thingMark is the mark that a thing in a state makes; "" for none.
 func thingMark(thing, how string) string {
 	switch thing + " " + how {
-	case "water coming":
-		return state.RainComing
 	case "power gone", "power off", "power low":
 		return state.PowerOut
 	case "power back", "power on":

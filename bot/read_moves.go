@@ -35,6 +35,13 @@ func (r *reader) act(c *clause) {
 		}
 		return
 	}
+	if x.name == state.ActWash { // "washed 2150": rather a time than a weight
+		for i := range c.parts {
+			if y := &c.parts[i]; y.kind == isFigure {
+				r.bareClock(c, y)
+			}
+		}
+	}
 	m := r.ends(c, x.name)
 	settled, ok := r.settle(m, x.name)
 	if !ok {
@@ -71,6 +78,9 @@ func (r *reader) verb(c *clause) *item {
 		}
 	}
 	guess := &item{kind: isAct, name: state.ActMove, unit: "guess"}
+	if r.unknowing() {
+		guess.unit = "asked"
+	}
 	ends := len(c.from) > 0 && len(c.to) > 0 || len(c.places) > 0 && (len(c.to) > 0 || c.kindTo() && !c.says(words.Talk, "ready") ||
 		len(c.from) > 0 && c.has(isAmount) != nil)
 	switch m := c.has(isAmount); {
@@ -334,7 +344,10 @@ func (r *reader) note(c *clause, m move, x *item) {
 		at, others = m.from, m.to
 	}
 	amount := c.mass(r)
-	if x.unit == "guess" {
+	if x.unit == "asked" { // no verb is known: the unknown word may be "let us" or "do not"
+		r.ask(AskSure, r.place(at[0]), "")
+	}
+	if x.unit != "" {
 		c.guess = append(c.guess, Doubt{What: "what", Sure: 0.8, Settle: AskMore})
 	}
 	for i, p := range at {

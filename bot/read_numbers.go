@@ -106,13 +106,18 @@ func (r *reader) number(before *item, at []item) (figure, int) {
 	if used == 1 && n == 1 && !countable(before, at[1:]) { // "un", "a one": an article
 		return figure{}, 0
 	}
-	return figure{v: float64(n), clock: -1, ints: len(strconv.Itoa(n))}, used
+	f := figure{v: float64(n), clock: -1, ints: len(strconv.Itoa(n))}
+	if n > 0 && n < 10 && used < len(at) && at[used].says(words.Number, "half") &&
+		at[used].says(words.Number, "6") { // digit by digit: "sete meia" is 76
+		f.v, f.ints, f.guess, used = f.v*10+6, 2, true, used+1
+	}
+	return f, used
 }
 
 // countable says that a lone word for one is a number here, not an article.
 func countable(before *item, after []item) bool {
 	if before.kind == isKind || before.says(words.Letter, "") || before.says(words.Kind, "") ||
-		before.says(words.Join, "the") || before.says(words.Join, "number") ||
+		before.joins("the", "number") ||
 		before.says(words.Quantity, "") || before.says(words.Time, "at") {
 		return true
 	}
@@ -131,7 +136,7 @@ func spoken(at []item) (total, used int) {
 		}
 		name, ok := at[j].of(words.Number)
 		n, err := strconv.Atoi(name)
-		if !ok || err != nil || at[j].says(words.Depth, "") || at[j].says(words.Class, "") {
+		if !ok || err != nil || at[j].says(words.Depth, "") || at[j].says(words.Number, "half") || at[j].says(words.Class, "") {
 			break
 		}
 		switch {

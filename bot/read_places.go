@@ -17,12 +17,11 @@ func (r *reader) placeRule(before *item, at []item) (item, int) {
 	if name, ok := at[0].of(words.Kind); ok {
 		return r.byKind(state.Kind(name), at)
 	}
-	if at[0].kind == isFigure && before.kind == isWord && (before.says(words.Join, "in") ||
-		before.says(words.Join, "from") || before.says(words.Join, "but") ||
-		before.says(words.Join, "to") && (len(at) < 2 || at[1].kind != isFigure)) {
+	if at[0].kind == isFigure && before.kind == isWord && (before.joins("in", "from", "but") ||
+		before.joins("to") && (len(at) < 2 || at[1].kind != isFigure)) {
 		return r.afterJoin(at)
 	}
-	if at[0].says(words.Join, "the") || at[0].says(words.Join, "number") || at[0].stops("#") {
+	if at[0].joins("the", "number") || at[0].stops("#") {
 		return r.byNumber(at)
 	}
 	if at[0].kind == isWord && !r.hasPlaces() && len(at) > 1 && at[1].kind == isFigure {
@@ -294,8 +293,9 @@ func (r *reader) listRule(before *item, at []item) (item, int) {
 		m := n
 		joint := ""
 		for m < len(at) && (at[m].stops(",") || at[m].stops("+") || at[m].stops("/") ||
-			at[m].stops("&") || at[m].stops("-") || at[m].says(words.Join, "and")) {
-			if joint = at[m].text; at[m].kind == isWord || joint == "&" {
+			at[m].stops("&") || at[m].stops("-") || at[m].says(words.Join, "and") ||
+			at[m].text == "+" || at[m].says(words.Talk, SaysLater)) {
+			if joint = at[m].text; at[m].says(words.Join, "and") || joint == "&" {
 				joint = "and"
 			}
 			m++

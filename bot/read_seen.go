@@ -220,7 +220,14 @@ func (r *reader) ready(c *clause) {
 	denied := c.mark("ready")
 	said := c.says(words.Talk, "ready")
 	almost := (c.hedged("almost") || c.says(words.Join, "still")) && r.kind(c) == state.Tank
-	if c.asks || denied == nil && !said && !almost || c.subject() < 0 || r.alreadyTold(c) {
+	if c.asks || c.subject() < 0 || r.alreadyTold(c) {
+		return
+	}
+	if denied == nil && !said && !almost {
+		if r.kind(c) == state.Tank && (c.says(words.Join, "not") || c.says(words.Talk, SaysNo) ||
+			c.says(words.Talk, SaysYes)) { // "rub no": half the floor means the opposite
+			r.ask(AskHand, r.place(c.subject()), "", state.Slippery, state.Rough)
+		}
 		return
 	}
 	if r.kind(c) != state.Tank {

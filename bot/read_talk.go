@@ -55,7 +55,9 @@ func (r *reader) talk() bool {
 		return true
 	case r.hasPlaces():
 		return r.aboutPlace(x)
-	case x.says(words.Talk, SaysOk) || x.says(words.Talk, SaysLater):
+	case x.says(words.Talk, SaysOk) || x.says(words.Talk, SaysLater),
+		x.kind == isFigure && r.stands(x.fig.v) && (r.says(words.Talk, SaysOk) ||
+			r.says(words.Talk, SaysLater)):
 		return r.takes(x)
 	case x.says(words.Talk, SaysUndo):
 		r.add(Fact{What: SaysUndo})
@@ -226,7 +228,7 @@ func (r *reader) takes(x *item) bool {
 			}
 		}
 	}
-	for i := 1; i < len(r.items); i++ {
+	for i := range r.items {
 		switch y := &r.items[i]; y.kind {
 		case isFigure:
 			switch {

@@ -124,7 +124,10 @@ func (r *reader) lettersOf(run string, tied bool) int {
 	for end < len(run) && (isDigit(run[end]) || run[end] == 'o') {
 		end++
 	}
-	for e := end; e > n; e-- { // t1o is t10, or else t1 and an o
+	for e := end; e > n; e-- { // t1o is t10, or else t1 and an o; t33 is not t3
+		if e < end && isDigit(run[e]) {
+			break
+		}
 		if name := run[:n] + mend(run[n:e]); r.named(name) >= 0 {
 			r.put(name, inLetters, tied)
 			return e
@@ -176,6 +179,15 @@ func clockShape(run string) (string, bool) {
 
 // figures puts a figure, or several that commas alone keep apart ("20,23,25").
 func (r *reader) figures(text string, tied bool) {
+	if strings.Count(text, ":") > 1 || strings.HasPrefix(text, ":") ||
+		strings.Contains(text, ":") && strings.ContainsAny(text, ".,") {
+		for _, p := range strings.Split(text, ":") {
+			if strings.Trim(p, ".,") != "" {
+				r.put(p, inDigits, tied)
+			}
+		}
+		return
+	}
 	for _, mark := range [2]string{",", "."} {
 		parts := strings.Split(text, mark)
 		if len(parts) < 3 || strings.Trim(text, "0123456789"+mark) != "" || inThousands(parts) {

@@ -105,18 +105,28 @@ func (t *turn) ended(e state.Event, s state.CallStep) {
 			continue
 		}
 		lang := t.langOf(id)
-		var why []string
-		for _, c := range s.Why {
-			why = append(why, comparison(c))
+		key := "ended." + strings.ReplaceAll(s.What, " ", "-")
+		if s.What == state.Over && stale(s.Why) {
+			key = "ended.stale"
 		}
-		text := t.voice.Say(lang, "ended."+strings.ReplaceAll(s.What, " ", "-"), "number", s.Number,
-			"place", t.placeOf(s.Of, lang), "call", t.callName(s.Rule, lang))
-		if done && len(why) > 0 {
-			text += "\n" + strings.Join(why, ", ")
-		}
+		text := t.voice.Say(lang, key, "number", s.Number, "place", t.placeOf(s.Of, lang), "call",
+			t.callName(s.Rule, lang))
 		t.tell(id, journal.Out{Priority: 4, Cause: e.Seq, Expires: t.at.Add(promptKeeps),
 			Key: fmt.Sprintf("over/%s/%s", s.Rule, s.Of.Name)}, Outgoing{Text: text})
 	}
+}
+
+// stale says whether a call ended only because nobody has read anything for long.
+func stale(why []state.Compared) bool {
+	old := false
+	for _, c := range why {
+		if c.Is == state.Yes {
+			if old = strings.Contains(c.Text, "_age >="); !old {
+				return false
+			}
+		}
+	}
+	return old
 }
 
 // callName is what a call is called when it is spoken of.

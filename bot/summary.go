@@ -143,7 +143,11 @@ func (t *turn) toDecide() []string {
 		text := t.placeOf(c.Of, t.lang()) + " " + t.callName(c.Rule, t.lang())
 		if v := t.watch.Book.Look(t.mill, t.watch.Know, c.Of, t.at); rule.Asks == "wash" {
 			if x, u, _ := v.Read("spoil_warn"); x.Num == x.Num {
-				text = t.voice.Say(t.lang(), "summary.wash", "place", c.Of.Name, "time",
+				key := "summary.wash"
+				if x.Num < float64(t.at) {
+					key = "summary.wash-late"
+				}
+				text = t.voice.Say(t.lang(), key, "place", c.Of.Name, "time",
 					t.value(x, u, t.lang(), t.at))
 			}
 		}
@@ -199,8 +203,10 @@ func (t *turn) partNext() string {
 		key := ""
 		switch s.Kind {
 		case state.Tank:
-			f := v.Tank()
-			early, late, key = f.Early, f.Late, "summary.tank"
+			if process := t.mill.Lot(s.ID.Lot).Tag("process"); process == "" || process == "washed" {
+				f := v.Tank()
+				early, late, key = f.Early, f.Late, "summary.tank"
+			}
 		case state.Drum, state.Predryer:
 			f := v.Dry()
 			early, late, key = f.Early, f.Late, "summary.drum"

@@ -38,8 +38,11 @@ func TestScoreCommittedSeries(t *testing.T) {
 	for name, s := range map[string]Scores{
 		"drums":             ScoreDrums(series(t, record.Drum, "series/made-up-drum/*.csv"), 10.5),
 		"tanks":             ScoreTanks(series(t, record.Tank, "ferment/made-up-season/*.csv")),
+		"tray dryer 11.2 %": ScoreDrums(series(t, record.Drum, "series/tray-dryer.csv"), 11.22),
 		"tray dryer 10.5 %": ScoreDrums(series(t, record.Drum, "series/tray-dryer.csv"), 10.5),
+		"tray dryer 9.3 %":  ScoreDrums(series(t, record.Drum, "series/tray-dryer.csv"), 9.28),
 		"tray dryer 7.4 %":  ScoreDrums(series(t, record.Drum, "series/tray-dryer.csv"), 7.4),
+		"tray dryer 6.3 %":  ScoreDrums(series(t, record.Drum, "series/tray-dryer.csv"), 6.32),
 	} {
 		if len(s.Without) > 0 || len(s.Cases) == 0 {
 			t.Errorf("%s: %d cases, without an end: %v", name, len(s.Cases), s.Without)

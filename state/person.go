@@ -63,7 +63,7 @@ func (p *Person) OnDuty(at Instant) bool {
 	return p != nil && p.OnSince != 0 && at >= p.OnSince && at.Sub(p.OnSince) < DutyEnds
 }
 
-// The names of Set: facts about the site. Text ones are zone and decimal.
+// The names of Set: facts about the site, numbers unless they say text.
 const (
 	SetZone     = "zone"       // text: an IANA zone, say America/Bogota
 	SetLat      = "latitude"   // degrees, north positive
@@ -74,10 +74,17 @@ const (
 	SetDecimal  = "decimal"    // text: "." or ","
 	SetFirstLot = "first_lot"  // the number before the first lot
 	SetTell     = "help_line"  // text: whom to call for help, a number
+
+	SetUsualCold = "usual_cold_h" // the usual hours in cold weeks
+	SetLang      = "language"     // text: two letters, spoken to who has no language of their own
+	SetRoute     = "route"        // text: the kinds of place along the coffee's way, by blanks
+	SetPrepares  = "prepares"     // text: "no" when the parchment is sent on and prepared elsewhere
+	SetFuel      = "fuel"         // text: what is burnt, husk or wood
+	SetSack      = "sack_h"       // hours that a sack of it feeds one drum
 )
 
 // Settings lists the names of Set.
 func Settings() []string {
 	return []string{SetZone, SetLat, SetLon, SetAltitude, SetTarget, SetUsual, SetDecimal,
-		SetFirstLot, SetTell}
+		SetFirstLot, SetTell, SetUsualCold, SetLang, SetRoute, SetPrepares, SetFuel, SetSack}
 }

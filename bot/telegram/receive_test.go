@@ -14,10 +14,21 @@ import (
 	"lotbell/state"
 )
 
+// receive runs the receiving loop; stop also waits until the server has noticed that the last poll
+// is gone.
+func (r *rig) receive() (stop func()) {
+	end := r.run(r.link.Receive)
+	return func() {
+		r.t.Helper()
+		end()
+		r.until("the poll has ended", func() bool { return !r.srv.Polling() })
+	}
+}
+
 // receiveAll runs the receiving loop until the server has nothing left and a poll waits.
 func (r *rig) receiveAll() {
 	r.t.Helper()
-	stop := r.run(r.link.Receive)
+	stop := r.receive()
 	r.until("everything is confirmed", func() bool {
 		return r.srv.Waiting() == 0 && r.srv.Polling()
 	})
@@ -184,7 +195,7 @@ func TestBackoffBeginsAnew(t *testing.T) {
 	for range 3 {
 		r.srv.Fail("getUpdates", 2, fake.Cut())
 		r.srv.Say(7, "due")
-		stop := r.run(r.link.Receive)
+		stop := r.receive()
 		r.until("it is fetched", func() bool { return r.srv.Waiting() == 0 })
 		r.srv.Fail("getUpdates", 1, fake.Cut().For(0))
 		r.until("a poll waits", r.srv.Polling)
@@ -226,7 +237,7 @@ func TestPollWithoutAnswer(t *testing.T) {
 	r.link.poll.client.Timeout = 50 * time.Millisecond
 	r.srv.Fail("getUpdates", 1, fake.Stall())
 	want := say(r, 0, 1)
-	stop := r.run(r.link.Receive)
+	stop := r.receive()
 	r.until("it is fetched", func() bool { return len(r.inbox()) == 1 })
 	stop()
 	same(t, "inbox", texts(r.inbox()), want)
@@ -237,7 +248,7 @@ func TestTroubleIsToldOver(t *testing.T) {
 	r := newRig(t)
 	conflict := fake.Refuse(409, "Conflict: terminated by other getUpdates request")
 	r.srv.Fail("getUpdates", 1, conflict)
-	stop := r.run(r.link.Receive)
+	stop := r.receive()
 	quiet := func() { // a whole poll without updates
 		r.t.Helper()
 		r.until("a poll waits", r.srv.Polling)
@@ -264,7 +275,7 @@ func TestFullDisk(t *testing.T) {
 	r := newRig(t)
 	want := say(r, 0, 3)
 	r.box.full.Store(true)
-	stop := r.run(r.link.Receive)
+	stop := r.receive()
 	r.until("three tries", func() bool { r.mu.Lock(); defer r.mu.Unlock(); return len(r.waits) >= 3 })
 	same(t, "confirmed", len(r.srv.Confirmed()), 0)
 	same(t, "shown once each", r.unkept, want)

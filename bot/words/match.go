@@ -34,7 +34,7 @@ func (w *Words) Langs() []string { return append([]string(nil), w.langs...) }
 
 // shortest is the number of letters below which no near word is looked for: short words have too
 // many neighbours.
-const shortest = 5
+const shortest = 6
 
 // Near finds the word that is one wrong, missing, added or swapped letter away. It gives the first
 // in alphabetical order when several are, and "" when none is or the word is short or very long.

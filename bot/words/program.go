@@ -65,9 +65,9 @@ func program() map[Section]string {
 		Weigh:   "gross tare net",
 		Product: "cherry pulped wet dry green",
 		Time: "now at ago yesterday today tomorrow morning noon afternoon night midnight dawn " +
-			"am pm quarter to past while about",
-		Join:   "and from to in not still no-more all but with if is the number asks",
-		Detail: "vinegar burnt belt motor wood husk plastic cloth thin thick broom chimney leak animals",
+			"am pm quarter to past sharp while about",
+		Join:   "and from to in not nothing or still no-more all but with if is the number asks",
+		Detail: "vinegar burnt belt motor wood husk plastic cloth thin thick broom chimney leak animals pump",
 		Talk: "yes no ok later undo why due how slate words shift-in shift-out lang-es lang-en " +
 			"lang-pt say-again correct count hello done thumb wants-room group farm book " +
 			"picked honey natural washed hold lot preship approved rejected cups call received " +

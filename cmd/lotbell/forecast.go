@@ -238,6 +238,10 @@ func (a forecastAnswer) window() string {
 		}
 		return text
 	}
-	return fmt.Sprintf("likely %s; %s to %s holds it in %.0f of 10 cases", *a.Likely,
+	was := ""
+	if *a.Likely <= a.At {
+		was = "was "
+	}
+	return fmt.Sprintf("%slikely %s; %s to %s holds it in %.0f of 10 cases", was, *a.Likely,
 		short(*a.Early), short(*a.Late), 10*a.Confidence)
 }

@@ -16,8 +16,7 @@ func driedAnswer(q forecastAsked, f drying.Forecast) forecastAnswer {
 	a := newAnswer(q, f.Early, f.Likely, f.Late, f.Next, f.Confidence)
 	a.Target, a.Status = &q.target, string(f.Status)
 	if !math.IsNaN(f.Slope) {
-		slope := math.Round(100*f.Slope) / 100
-		a.Slope = &slope
+		a.Slope = figure(f.Slope)
 	}
 	goal := fmt.Sprintf("%g %%", q.target)
 	a.first = goal + ": no time yet, " + driedStatus(q, f)
@@ -49,6 +48,9 @@ func driedStatus(q forecastAsked, f drying.Forecast) string {
 		return "the air climbs too fast for the bean"
 	case drying.Unreachable:
 		return "this air leaves it wetter than the target"
+	}
+	if !f.Likely.After(q.at) && f.Next.IsZero() {
+		return "the last reading is at the target or under it"
 	}
 	return "on its way"
 }
@@ -105,8 +107,7 @@ func (r *reasons) learned(kind record.Kind, x drying.Reason) {
 		r.add("no earlier %s, the published pace", loads)
 		return
 	}
-	r.add("%d earlier %s have %.0f %% of the say in the pace, the published one the rest", x.PastRuns,
-		loads, 100*x.PastWeight)
+	r.add("earlier %s: %d, with %.0f %% of the say in the pace", loads, x.PastRuns, 100*x.PastWeight)
 }
 
 func until(at time.Time) string {
@@ -167,10 +168,10 @@ func tankReason(f ferment.Forecast) string {
 		}
 		r.add("%.1f h from the last load%s: published %.1f h", x.Used, at, x.Prior)
 		if x.PastStays > 0 {
-			r.add("%d past tanks %.1f h, with %.0f %% of the say", x.PastStays, x.Learned,
-				100*x.LearnedWeight)
+			r.add("by %d earlier tanks of this mill %.1f h, with %.0f %% of the say", x.PastStays,
+				x.Learned, 100*x.LearnedWeight)
 		} else {
-			r.add("no past tanks")
+			r.add("no earlier tanks")
 		}
 	}
 	if !x.Slippery.IsZero() {

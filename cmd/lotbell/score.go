@@ -91,13 +91,14 @@ func scoreTable(s rules.Scores, files int) string {
 	}
 	fmt.Fprintf(&b, "%s%s, %d of %d records have an end. Errors are median hours.\n\n", s.Kind, goal,
 		files-len(s.Without), files)
-	b.WriteString("before the end  cases  answered  window held  forecast  unlearned    line   fixed\n")
+	b.WriteString("before the end  cases  answered         held  forecast  unlearned    line   fixed\n")
 	for _, l := range s.Leads {
 		fmt.Fprintf(&b, "%12s h  %5d  %8d  %11s  %8s  %9s  %6s  %6s%s\n", fmt.Sprintf("%g", l.Lead),
 			l.Cases, l.Answered, share(l), hours(l.Error), hours(l.Alone.Error), hours(l.Line.Error),
 			hours(l.Fixed.Error), worse(l))
 	}
-	fmt.Fprintf(&b, "\nunlearned  the same forecast, knowing no other record\nline       %s\n"+
+	fmt.Fprintf(&b, "\nheld       by windows that are said to hold the truth in 80 %%\n"+
+		"unlearned  the same forecast, knowing no other record\nline       %s\n"+
 		"fixed      the median hours of the records over by then, %g h before any was\n", line, s.Usual)
 	if s.Kind == record.Tank {
 		b.WriteString("The end lies between the last slippery and the first rough test; errors are to the " +
@@ -198,5 +199,8 @@ func figure(x float64) *float64 {
 		return nil
 	}
 	x = math.Round(100*x) / 100
+	if x == 0 {
+		x = 0 // not -0
+	}
 	return &x
 }

@@ -46,6 +46,10 @@ func (f *Forecast) tests(s Site) {
 	default:
 		f.NextTest = r.Slippery.Add(f.TestEvery)
 	}
+	if soon := r.Slippery.Add(f.TestEvery / 2); !r.Slippery.IsZero() && r.Rough.IsZero() &&
+		f.NextTest.Before(soon) {
+		f.NextTest = soon // it was tested only just now
+	}
 }
 
 // ProgressAt is the progress of the youngest fruit at an instant as a share of its likely

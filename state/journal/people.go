@@ -8,13 +8,16 @@ import (
 )
 
 // Card is what the address book knows of a person: what the mill calls them, where they can be
-// reached ("via:id", the preferred one first) and the short code for orders from a shared phone.
-// Nothing of it is in any event.
+// reached ("via:id", the preferred one first; several persons may share one), the code of an
+// invitation that is open until an instant (0: without end), and the salted hash of the short code
+// for orders from a shared phone. Nothing of it is in any event.
 type Card struct {
 	Person state.PersonID `json:"-"`
 	Name   string         `json:",omitempty"`
 	At     []string       `json:",omitempty"`
 	Code   string         `json:",omitempty"`
+	Until  state.Instant  `json:",omitempty"`
+	Short  string         `json:",omitempty"`
 }
 
 // Cards gives the whole address book, by PersonID.
