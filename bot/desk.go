@@ -399,7 +399,7 @@ func (t *turn) lang() string {
 	if t.msg != nil && t.voice.Speaks(t.msg.Lang) {
 		return t.msg.Lang
 	}
-	return "en"
+	return t.home()
 }
 
 // langOf is the language somebody is spoken to in.
@@ -407,7 +407,7 @@ func (d *Desk) langOf(id state.PersonID) string {
 	if p := d.mill.Person(id); p != nil && d.voice.Speaks(p.Lang) {
 		return p.Lang
 	}
-	return "en"
+	return d.home()
 }
 
 // name is what somebody is called; "?" once their card was erased.

@@ -46,7 +46,7 @@ func (t *turn) hear() {
 			return
 		}
 	}
-	if t.keeps() {
+	if t.setsUp(heard) || t.keeps() {
 		return
 	}
 	t.converse(heard)

@@ -298,7 +298,9 @@ func (t *turn) set(words []string) {
 	case state.SetFirstLot:
 		t.setNumber(name, words[1], 0, 1e6)
 	default:
-		t.bad("keeper.word", "about", words[0], "example", example)
+		if !t.setFurther(name, words[1:]) {
+			t.bad("keeper.word", "about", words[0], "example", example)
+		}
 	}
 }
 

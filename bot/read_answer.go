@@ -8,6 +8,8 @@ import (
 	"lotbell/state"
 )
 
+// Answers to the last question asked of the sender.
+
 // answer reads a line that answers the last question asked of this person: a bare figure, a yes, a
 // place, a unit. It is false when the line says something of its own.
 func (r *reader) answer() bool {
@@ -48,7 +50,7 @@ func (r *reader) answer() bool {
 // answerOpen reads answers in free words: when fruit was picked, who brought it, a hand-over that
 // was received, a hand test that is "not yet".
 func (r *reader) answerOpen(a *Asked) bool {
-	if r.lone0(words.Talk, SaysUnknown) {
+	if r.onlyWord(words.Talk, SaysUnknown) {
 		r.add(Fact{Place: a.Place, What: SaysUnknown})
 		return true
 	}
@@ -72,7 +74,7 @@ func (r *reader) answerOpen(a *Asked) bool {
 		}
 	case "hand-over":
 		for _, word := range [...]string{"received", SaysOk, SaysYes} {
-			if r.lone0(words.Talk, word) {
+			if r.onlyWord(words.Talk, word) {
 				r.add(Fact{What: SaysOn})
 				return true
 			}
@@ -89,8 +91,8 @@ func (r *reader) answerOpen(a *Asked) bool {
 	return false
 }
 
-// lone0 says that a line is one word of a section, with small words at most.
-func (r *reader) lone0(in words.Section, name string) bool {
+// onlyWord says that a line is one word of a section, with small words at most.
+func (r *reader) onlyWord(in words.Section, name string) bool {
 	found := false
 	for i := range r.items {
 		x := &r.items[i]
@@ -121,76 +123,6 @@ func (r *reader) notYet(p int) bool {
 		}
 	}
 	return still && not
-}
-
-// answerFigure gives a bare figure to the question that asked for it.
-func (r *reader) answerFigure(a *Asked, x *item) bool {
-	p := r.byName(a.Place)
-	if q, ok := state.QuantityOf(a.What); ok && x.kind == isFigure && p >= 0 {
-		if what, _ := bareAt(&r.c.Places[p], x.fig); what != "" && what != q.Name && x.unit == "" {
-			f := Fact{Place: a.Place, What: what, Has: true} // 56 is no moisture of a drum
-			f.doubt("what", 0.8, AskWhat)
-			r.measure(f, p, x.fig, x.unit)
-			return true
-		}
-		r.measure(Fact{Place: a.Place, What: q.Name, Has: true}, p, x.fig, x.unit)
-		return true
-	}
-	switch a.What {
-	case "kg", AskKg, AskMeasure:
-		if len(a.Facts) == 0 || p < 0 {
-			f := Fact{Place: a.Place, What: SaysCorrect, Has: true}
-			r.kilos(&f, x, large(x.fig))
-			r.add(f)
-			return true
-		}
-		for i, f := range a.Facts {
-			if i == 0 {
-				y := *x
-				if y.unit == "" && f.Unit != "kg" {
-					y.unit, y.name = f.Unit, f.Unit
-				}
-				f.Has, f.Doubt = true, nil
-				r.kilos(&f, &y, large(x.fig))
-			}
-			r.add(f)
-		}
-		return true
-	case AskCall, AskDone:
-		f := Fact{What: SaysOk, Value: x.fig.v, Has: true}
-		if a.What == AskDone {
-			return false
-		}
-		r.whichCall(&f)
-		r.add(f)
-		return true
-	case AskFigure, Confirm:
-		if len(a.Facts) > 0 && p >= 0 {
-			if q, ok := state.QuantityOf(a.Facts[0].What); ok {
-				r.measure(Fact{Place: a.Place, What: q.Name, Has: true}, p, x.fig, x.unit)
-				return true
-			}
-		}
-		fallthrough
-	case AskLine, AskMore:
-		if x.kind == isFigure && x.fig.whole() && x.fig.v < 20 && a.What == Confirm {
-			return false
-		}
-		f := Fact{Place: a.Place, What: SaysCorrect, Value: x.fig.v, Has: true, Unit: x.unit,
-			Digits: x.fig.digits}
-		f.doubt("what", 0.9, AskLine)
-		r.add(f)
-		return true
-	}
-	return false
-}
-
-// large takes the reading of a figure that can be kilograms.
-func large(g figure) figure {
-	if g.alt > g.v {
-		g.turn()
-	}
-	return g
 }
 
 // answerPlace gives the facts that waited for a place the one that was named, by name or number.

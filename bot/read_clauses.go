@@ -5,6 +5,9 @@ import (
 	"lotbell/state"
 )
 
+// From items to clauses: what is said of one place or list of places. In a line that begins with a
+// place, the words after it are its own; in a line that begins with a verb, the verb before it is.
+
 // clause is what is said of one place or list of places.
 type clause struct {
 	places []int // plain
@@ -22,22 +25,6 @@ type clause struct {
 	about  string
 	verbal int // index of the first part that came after the last place
 }
-
-// has finds the first part of a kind; nil when there is none.
-func (c *clause) has(k itemKind) *item {
-	for i := range c.parts {
-		if c.parts[i].kind == k {
-			return &c.parts[i]
-		}
-	}
-	return nil
-}
-
-// named says that a place of any role was said.
-func (c *clause) named() bool { return len(c.places)+len(c.from)+len(c.to)+len(c.except) > 0 }
-
-// empty says that nothing at all is in a clause.
-func (c *clause) empty() bool { return !c.named() && len(c.parts) == 0 && !c.asks }
 
 // clauses parts a line by its places: each place owns what stands beside it. In a line that begins
 // with a place, that is what follows; in one that begins with a verb, the verbs before it.
@@ -187,56 +174,4 @@ func (c *clause) release(verbFirst, soft bool) []item {
 // leads says that the clause begins with its figure: "11,4 la s2 11,8 la s3".
 func (c *clause) leads() bool {
 	return len(c.parts) > 0 && (c.parts[0].kind == isFigure || c.parts[0].kind == isReading)
-}
-
-// moves says that an act has another end besides its place.
-func moves(act string) bool { return act != state.ActIntake && act != state.ActWash }
-
-// mark is the mark of a clause with a name; nil when it has none.
-func (c *clause) mark(name string) *item {
-	for i := range c.parts {
-		if x := &c.parts[i]; x.kind == isMark && x.name == name {
-			return x
-		}
-	}
-	return nil
-}
-
-// kindWord is a kind of place said without a number in a clause, and the item.
-func (c *clause) kindWord() *item {
-	return c.has(isKind)
-}
-
-// kindSaid says that a clause speaks of a kind of place.
-func (c *clause) kindSaid(kind string) bool {
-	for i := range c.parts {
-		if c.parts[i].kind == isKind && c.parts[i].name == kind {
-			return true
-		}
-	}
-	return false
-}
-
-// says tells whether a left-over word of the clause may mean a program word.
-func (c *clause) says(in words.Section, name string) bool {
-	for i := range c.parts {
-		if c.parts[i].says(in, name) {
-			return true
-		}
-	}
-	return false
-}
-
-// detail is a further word in a clause: one of the given program words; "" for none.
-func (c *clause) detail(of ...string) string {
-	for i := range c.parts {
-		if w, ok := c.parts[i].of(words.Detail); ok {
-			for _, o := range of {
-				if o == w {
-					return w
-				}
-			}
-		}
-	}
-	return ""
 }

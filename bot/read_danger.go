@@ -6,6 +6,8 @@ import (
 	"lotbell/state"
 )
 
+// What is refused: wishes that end with a person hurt, and what is not kept here.
+
 // unsafe refuses wishes to enter, climb, reach in, open what turns, or put water on a furnace. The
 // fact is passed on at once, to whoever minds people.
 func (r *reader) unsafe() bool {

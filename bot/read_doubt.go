@@ -2,6 +2,8 @@ package bot
 
 import "lotbell/state"
 
+// Doubts, questions and what becomes of the line.
+
 // The keys of Heard.Ask and Doubt.Settle: the question that would settle a doubt. About is the
 // word or figure asked about, Near the likeliest meaning, Room the choices where there are some.
 const (
@@ -66,6 +68,14 @@ func (r *reader) refuse(key, about, near string) {
 	r.no, r.must = true, true
 }
 
+// leave keeps a fact that must not be taken before the question is answered.
+func (r *reader) leave(f Fact) {
+	if f.At == 0 {
+		f.At = r.c.At
+	}
+	r.open = append(r.open, f)
+}
+
 // decide chooses what becomes of the line: refused before asked before passed on before said back
 // before taken. Something urgent is never held up by a question about something else: the sure
 // facts are taken, and the question goes with them.
@@ -108,70 +118,4 @@ func (r *reader) decide() {
 	default:
 		r.h.Outcome = IsTaken
 	}
-}
-
-// leave keeps a fact that must not be taken before the question is answered.
-func (r *reader) leave(f Fact) {
-	if f.At == 0 {
-		f.At = r.c.At
-	}
-	r.open = append(r.open, f)
-}
-
-// doubtWords looks at the words around the facts: those nearly known, those unknown, and those
-// that make a statement less than one. What was only nearly said is asked about when it moves
-// coffee, ends a call or tells a hand test; a measured value is said back.
-func (r *reader) doubtWords() {
-	statement := false
-	for i := range r.h.Facts {
-		switch what := r.h.Facts[i].What; what {
-		case state.Help, state.WashOrdered, state.OutOrdered, state.WashRefused:
-		default:
-			statement = statement || tells(what)
-		}
-	}
-	if statement && r.hedge != "" && !r.safeGuess() {
-		r.ask(AskSure, "", "")
-	}
-	lost := r.unknowns + r.dropped
-	if len(r.h.Facts) == 0 || lost == 0 {
-		return
-	}
-	if statement && lost > 2 && lost >= r.content {
-		r.ask(AskSure, "", "")
-	}
-	for i := range r.h.Facts {
-		f := &r.h.Facts[i]
-		if i == 0 || moved(f.What) || f.What == state.Rough || f.What == state.Slippery {
-			f.doubt("words", 1-float64(lost)/float64(lost+r.content+1), AskSure)
-		}
-	}
-}
-
-// safeGuess says that a line with "I think" in it tells only that a tank is slippery still: the
-// guess is the safe side, and is said back.
-func (r *reader) safeGuess() bool {
-	for i := range r.h.Facts {
-		f := &r.h.Facts[i]
-		if f.What != state.Slippery || r.hedge != "think" {
-			return false
-		}
-		f.doubt("what", 0.6, AskHand)
-	}
-	return true
-}
-
-// tells says that a fact is a mark or an act: something that a "nearly" or "tomorrow" undoes.
-func tells(what string) bool {
-	return moved(what) || isMarkWord(what)
-}
-
-// moved says that a fact moves coffee.
-func moved(what string) bool {
-	switch what {
-	case state.ActAdd, state.ActWash, state.ActSpread, state.ActGather, state.ActLoad,
-		state.ActUnload, state.ActStore, state.ActMove, state.ActShip, state.ActIntake, SaysClass:
-		return true
-	}
-	return false
 }

@@ -5,6 +5,9 @@ import (
 	"lotbell/state"
 )
 
+// From clauses to facts, in one fixed order. Each step uses up the parts it understands; what is left
+// over at the end makes the line doubtful.
+
 // clause turns one clause into facts: the place first, then what has moved, what was measured,
 // what was seen and done, what is wished; bare figures last, when all else is known.
 func (r *reader) clause(c *clause) {
@@ -126,22 +129,6 @@ func (r *reader) lotOf(c *clause) {
 	}
 }
 
-// subject is the place that readings and marks of a clause are about; -1 when there is none.
-func (c *clause) subject() int {
-	if len(c.places) == 0 {
-		return -1
-	}
-	return c.places[0]
-}
-
-// kind is the kind of the clause's place; "" when it has none.
-func (r *reader) kind(c *clause) state.Kind {
-	if p := c.subject(); p >= 0 {
-		return r.c.Places[p].Kind
-	}
-	return ""
-}
-
 // stamp gives the facts of a clause the time that was said, its lot, and the doubts of its place.
 func (r *reader) stamp(c *clause, from int) {
 	at, when := c.when(r, from)
@@ -176,18 +163,6 @@ func (r *reader) stamp(c *clause, from int) {
 	}
 }
 
-// untimed says that a word of time is left in a clause which no rule could place.
-func (c *clause) untimed() bool {
-	for i := range c.parts {
-		x := &c.parts[i]
-		if name, ok := x.of(words.Time); ok && name != "now" && name != "about" && name != "at" &&
-			!x.says(words.Join, "") {
-			return true
-		}
-	}
-	return false
-}
-
 // lasts says that a fact has an instant of its own that a line may tell.
 func lasts(what string) bool {
 	switch what {
@@ -196,24 +171,4 @@ func lasts(what string) bool {
 		return false
 	}
 	return true
-}
-
-// when is the time said in a clause, or the length of time that something has lasted; nil for
-// none.
-func (c *clause) when(r *reader, from int) (at *moment, text string) {
-	if t := c.has(isTime); t != nil {
-		return &t.at, t.text
-	}
-	s := c.has(isSpan)
-	if s == nil || from >= len(r.h.Facts) || !tells(r.h.Facts[from].What) {
-		return nil, ""
-	}
-	back := state.Instant(s.fig.v * 60000)
-	return &moment{at: r.c.At - back, told: true, vague: true}, s.text
-}
-
-// past says that a clause tells of a time gone by: what it says has happened.
-func (c *clause) past() bool {
-	t := c.has(isTime)
-	return t != nil && !t.at.ahead && !c.hedged("future")
 }

@@ -5,6 +5,10 @@ import (
 	"lotbell/state"
 )
 
+// Where a clause is about when it does not say so: the clause before, the last question, the only
+// place it can be. A place that was not said is never silent, and is asked for when several may be
+// meant.
+
 // where makes sure that a clause has a place: the one said; else the one of the clause before, of
 // the last question, the only one of its kind, or the only one of the post that holds coffee. It
 // is false when the line must be asked about. A place that was not said is never silent.
@@ -45,16 +49,6 @@ func (r *reader) where(c *clause) bool {
 		}
 	}
 	return r.guessPlace(c, kinds)
-}
-
-// byName is the place with exactly this name; -1 when there is none.
-func (r *reader) byName(name string) int {
-	for i := range r.c.Places {
-		if r.c.Places[i].Name == name {
-			return i
-		}
-	}
-	return -1
 }
 
 // needsPlace says that some part of a clause is about a place.

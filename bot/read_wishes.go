@@ -5,6 +5,8 @@ import (
 	"lotbell/state"
 )
 
+// What is wished, ordered, counted or asked after.
+
 // orders notes what is wished: a wash or an unloading is ordered by who may and asked for by all
 // others; other wishes are passed on. With a past time it is no wish: it has happened.
 func (r *reader) orders(c *clause) {

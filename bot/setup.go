@@ -3,6 +3,7 @@ package bot
 import (
 	"encoding/json"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -123,7 +124,7 @@ func (t *turn) setupAsk(n int) {
 		t.say("setup.now", "what", known)
 	}
 	t.say("setup.example", "example", t.voice.Say(t.lang(), "setup."+q.name+".eg"))
-	t.keys = [][]string{{t.voice.Say(t.lang(), "setup.dont-know")}}
+	t.keys = [][]string{{t.voice.Say(t.lang(), "key.dont-know")}}
 }
 
 // setupAnswer takes an answer. It is false for a line of the floor that came in between.
@@ -143,6 +144,9 @@ func (t *turn) setupAnswer(s setupRow, text string, h Heard) bool {
 	switch {
 	case wrong == "":
 		t.say("setup.understood", "what", cut(said, 120))
+		if q.name == "people" {
+			t.say("setup.invite")
+		}
 		t.setupNext(s, 'k')
 	case t.ofFloor(h, wrong):
 		return false
@@ -192,20 +196,24 @@ func (t *turn) ofFloor(h Heard, wrong string) bool {
 	})
 }
 
-// setupNext notes what became of a question and goes on with the next that was never asked; at
-// the end, or when a question was asked again by its number, it tells where the mill stands.
+// setupNext notes what became of a question and goes on with the next that was never asked, at the
+// end tells where the mill stands. A question asked again by its number only tells what it woke.
 func (t *turn) setupNext(s setupRow, how byte) {
+	again := !strings.Contains(s.Heard, "-")
 	marks := []byte(s.Heard)
 	marks[s.Asked-1] = how
 	s.Heard, s.At = string(marks), t.at
 	n := strings.Index(s.Heard, "-") + 1
 	s.Asked = 0
 	t.keepSetup(s)
-	if n > 0 {
+	switch {
+	case n > 0:
 		t.setupAsk(n)
-		return
+	case again:
+		t.say("setup.still", "n", t.asleepNow())
+	default:
+		t.setupDone()
 	}
-	t.setupDone()
 }
 
 // setupDone tells what the mill is now, which calls are asleep, and which answer wakes them.
@@ -215,20 +223,23 @@ func (t *turn) setupDone() {
 	if strings.Contains(s.Heard, "-") {
 		key = "setup.so-far"
 	}
-	asleep := t.sleepers()
-	n := 0
-	for _, x := range asleep {
-		n += len(x.calls)
-	}
-	t.say(key, "places", len(t.mill.Places()), "people", len(t.mill.Persons()), "asleep", n)
-	for _, x := range asleep {
-		t.say("setup.asleep", "what", strings.Join(x.calls, ", "), "no", x.question,
+	t.say(key, "places", len(t.mill.Places()), "people", len(t.mill.Persons()), "n", t.asleepNow())
+	for _, x := range t.sleepers() {
+		key := "setup.asleep"
+		if x.why == nobody {
+			key = "setup.nobody"
+		}
+		t.say(key, "what", strings.Join(x.calls, ", "), "no", x.question,
 			"why", t.voice.Say(t.lang(), "wakes."+x.why))
 	}
+	var open []string
 	for i, q := range questions() {
 		if s.Heard[i] == 'u' {
-			t.say("setup.open", "no", i+1, "name", t.voice.Say(t.lang(), "setup."+q.name+".name"))
+			open = append(open, strconv.Itoa(i+1)+" "+t.voice.Say(t.lang(), "setup."+q.name+".name"))
 		}
+	}
+	if len(open) > 0 {
+		t.say("setup.open", "what", strings.Join(open, ", "))
 	}
 	t.say("setup.change")
 }

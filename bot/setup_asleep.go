@@ -15,6 +15,20 @@ type sleeper struct {
 	calls    []string
 }
 
+// nobody is the why of calls that are awake but find nobody at their post.
+const nobody = "nobody"
+
+// asleepNow counts the calls that can never be told.
+func (t *turn) asleepNow() int {
+	n := 0
+	for _, x := range t.sleepers() {
+		if x.why != nobody {
+			n += len(x.calls)
+		}
+	}
+	return n
+}
+
 // sleepers lists them by question. It looks at the book and at what the mill is, not at what lies
 // in it: a reading that nobody has made yet is the floor's to give.
 func (t *turn) sleepers() []sleeper {
@@ -54,7 +68,7 @@ func (t *turn) missing(r *rules.Rule) (question, why string) {
 			}
 		}
 	}
-	return "people", "nobody"
+	return "people", nobody
 }
 
 func clearNames(r *rules.Rule) []string {
@@ -84,7 +98,7 @@ func (t *turn) placeMissing(k state.Kind) (question, why string) {
 		if !slices.ContainsFunc(t.mill.Persons(), func(p *state.Person) bool {
 			return len(p.Posts) > 0
 		}) {
-			return "people", "nobody"
+			return "people", nobody
 		}
 	}
 	return "", ""

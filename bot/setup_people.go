@@ -66,17 +66,17 @@ type somebody struct {
 // names before what they do share it.
 func (t *turn) takePeople(a answer) (string, string) {
 	var all []somebody
+	var said []string
 	for _, part := range a.parts() {
 		some, wrong := t.readPeople(part)
 		if wrong != "" {
 			return "", wrong
 		}
-		all = append(all, some...)
+		all, said = append(all, some...), append(said, strings.Join(part, " "))
 	}
 	if len(all) == 0 {
 		return "", a.raw
 	}
-	var said []string
 	for _, s := range all {
 		before := len(t.lines)
 		t.failed = false
@@ -85,7 +85,6 @@ func (t *turn) takePeople(a answer) (string, string) {
 		if t.failed {
 			return "", s.name
 		}
-		said = append(said, s.name+" "+strings.Join(s.about, " "))
 	}
 	return strings.Join(said, ", "), ""
 }
@@ -160,10 +159,11 @@ func (t *turn) peopleKnown() string {
 	for _, p := range t.mill.Persons() {
 		text := t.name(p.ID)
 		for _, r := range p.Roles {
-			text += " " + string(r)
+			name, _, _ := strings.Cut(t.voice.Say(t.lang(), "roles."+string(r)), ",")
+			text += " " + name
 		}
 		for _, k := range p.Posts {
-			text += " " + string(k)
+			text += " " + t.kindName(k)
 		}
 		out = append(out, text)
 	}

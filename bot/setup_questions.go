@@ -53,7 +53,7 @@ func places(name string, p placing, usual int) question {
 		if len(sets) == 0 {
 			return t.voice.Say(t.lang(), "setup.none"), ""
 		}
-		return placesText(sets), ""
+		return t.placesText(sets), ""
 	}
 	q.unknown = func(t *turn) string {
 		if known := q.known(t); known != "" {
@@ -69,7 +69,7 @@ func places(name string, p placing, usual int) question {
 			t.said(t.msg.At, s)
 			sets = append(sets, s)
 		}
-		return placesText(sets)
+		return t.placesText(sets)
 	}
 	return q
 }
@@ -85,7 +85,7 @@ func placesKnown(kinds ...state.Kind) func(t *turn) string {
 				}
 			}
 		}
-		return placesText(sets)
+		return t.placesText(sets)
 	}
 }
 
@@ -111,7 +111,7 @@ func (t *turn) over(s state.SetPlace) state.SetPlace {
 }
 
 // placesText lists places with what is known of each, those alike together: t1 t2 6000 kg, t3.
-func placesText(sets []state.SetPlace) string {
+func (t *turn) placesText(sets []state.SetPlace) string {
 	var out []string
 	last := ""
 	for _, s := range sets {
@@ -122,8 +122,12 @@ func placesText(sets []state.SetPlace) string {
 		if s.Area > 0 {
 			about += " " + plainNumber(s.Area, 0) + " m2"
 		}
-		about += strings.TrimRight(" "+s.DialWhere, " ")
-		about += strings.TrimRight(" "+s.DialUnit, " ")
+		if s.DialWhere != "" {
+			about += " " + t.voice.Say(t.lang(), "is."+s.DialWhere)
+		}
+		if s.DialUnit != "" {
+			about += " " + s.DialUnit
+		}
 		if n := len(out); n > 0 && about == last {
 			out[n-1] = strings.TrimSuffix(out[n-1], about) + " " + s.Name + about
 			continue
@@ -133,7 +137,7 @@ func placesText(sets []state.SetPlace) string {
 	return strings.Join(out, ", ")
 }
 
-// settings tells what is known of some facts about the site: "usual_h 20, altitude_m 1500".
+// settings tells what is known of some facts about the site: "20 h in warm weeks, 1500 m".
 func (t *turn) settings(names ...string) string {
 	var out []string
 	for _, name := range names {
@@ -142,7 +146,7 @@ func (t *turn) settings(names ...string) string {
 			if text == "" {
 				text = plainNumber(s.Number, 4)
 			}
-			out = append(out, name+" "+text)
+			out = append(out, t.voice.Say(t.lang(), "is."+name, "value", text))
 		}
 	}
 	return strings.Join(out, ", ")

@@ -13,7 +13,7 @@ import (
 // takeWay reads the coffee's way, kind by kind: "intake pulper tank channel patio drum silo". A
 // step that has no question of its own gets its place, under the name that follows it if one does.
 func (t *turn) takeWay(a answer) (string, string) {
-	var way []string
+	var way, said []string
 	var names []state.SetPlace
 	for i, w := range a.words {
 		k, ok := t.kind(w)
@@ -22,7 +22,7 @@ func (t *turn) takeWay(a answer) (string, string) {
 		}
 		switch {
 		case ok && k != state.Safety && k != state.Air && k != state.Meter:
-			way = append(way, string(k))
+			way, said = append(way, string(k)), append(said, t.kindName(k))
 			if i+1 < len(a.words) && named(a.words[i+1]) {
 				names = append(names, state.SetPlace{Name: a.words[i+1], Kind: k})
 			} else if s := t.usualPlace(k); s.Name != "" {
@@ -46,11 +46,10 @@ func (t *turn) takeWay(a answer) (string, string) {
 		t.said(t.msg.At, t.over(s))
 	}
 	t.put(state.SetRoute, 0, strings.Join(way, " "))
-	said := strings.Join(way, " ")
 	if len(names) > 0 {
-		said += " (" + placesText(names) + ")"
+		said = append(said, "("+t.placesText(names)+")")
 	}
-	return said, ""
+	return strings.Join(said, " "), ""
 }
 
 // usualPlace is the place of a step that the set-up does not ask for by name; no name when it does
@@ -106,7 +105,7 @@ func (t *turn) takeAir(a answer) (string, string) {
 	for _, s := range sets {
 		t.said(t.msg.At, s)
 	}
-	return placesText(sets), ""
+	return t.placesText(sets), ""
 }
 
 // takeMeasures reads what the mill's measure words weigh: "basin wet 38 kg, debe 13".
@@ -149,6 +148,11 @@ func (t *turn) takeMeasures(a answer) (string, string) {
 
 // meaning is what a word means as a measure or a product, else its first meaning.
 func (t *turn) meaning(word string) words.Meaning {
+	for _, name := range [...]string{"wet", "dry"} {
+		if t.means(word, "answer."+name) {
+			return words.Meaning{In: words.Product, Name: name}
+		}
+	}
 	n, is := t.words.Match([]string{word})
 	if n == 0 {
 		return words.Meaning{}

@@ -72,7 +72,12 @@ func (b *Book) stand(m *state.Mill, k *Knowledge, c *state.Call, f *Finding,
 	if c.State == state.Unacknowledged {
 		rung = min(c.Rung+1, len(f.Rule.Ladder)-1)
 	}
+	done := c.State == state.Unacknowledged && c.Rung == len(f.Rule.Ladder)-1
 	rung, to := tell(m, f.Rule, rung, c.Of, at)
+	if done && rung > 0 { // the ladder is at its end: the post and the manager too
+		_, post := tell(m, f.Rule, 0, c.Of, at)
+		to = reachable(m, slices.Concat(post, withRole(m, state.Manager), to))
+	}
 	_, version := m.Book()
 	s := state.CallStep{Rule: c.Rule, Of: c.Of, What: state.Again, Number: c.Number,
 		Priority: c.Priority, To: to, Rung: rung, Since: c.Since, Window: f.Window, Why: f.Why,
@@ -126,7 +131,7 @@ func (r *Rule) nextRing(m *state.Mill, c *state.Call) state.Instant {
 	case state.Shelved:
 		return c.Until
 	case state.Acknowledged:
-		if r.Respond == 0 || r.Kind == Prompt {
+		if r.Respond == 0 {
 			return 0
 		}
 		return max(c.Last, m.BlindUntil()).Add(r.Respond)

@@ -56,8 +56,15 @@ func (v *View) tankLesson() (*ferment.Past, uint64) {
 	return t.chain[n-1].past, t.chain[n-1].id
 }
 
+// shortestTank is the time from filling under which no tank is ready: the published range begins
+// at 6 h (Wintgens 2004, by way of the handbook).
+const shortestTank = 4 * time.Hour
+
 // teaches says whether a tank's end says something about fermentation.
 func (v *View) teaches(s *state.Stay) bool {
+	if s.To.Sub(s.LastIn(s.To)) < shortestTank {
+		return false // washed by mistake, or the book is wrong
+	}
 	process := v.mill.Lot(s.ID.Lot).Tag("process")
 	return s.Left == state.ActWash && (process == "" || process == "washed")
 }

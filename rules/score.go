@@ -14,8 +14,8 @@ import (
 // The line of a drum or patio goes straight through the last three readings (least squares, wall
 // clock). No line can be drawn through hand tests, so that of a tank is the published pace at the
 // mean of its last three temperatures, from the last load on. Fixed hours are the median of the
-// loads that were over, counted from the first reading of a drum or patio and from the last load of a
-// tank; Usual before there were any.
+// loads that were over, Usual before there were any; they count from the first reading of a drum or
+// patio and from the last load of a tank.
 //
 // The true end of a drum or patio is where its readings crossed the target for good, on a straight
 // line between the two about it. That of a tank lies between the last slippery test and the first

@@ -60,7 +60,8 @@ func (ls hindcastLoads) run(s *Scores) {
 	}
 }
 
-// overBy counts the loads that were over by an instant.
+// overBy counts the loads that were over by an instant: they are the first so many. A load is never
+// among those that teach its own forecast, because its last row comes after its end.
 func (ls hindcastLoads) overBy(at time.Time) int {
 	n := 0
 	for n < len(ls) && !ls[n].over.After(at) {
@@ -78,7 +79,8 @@ func scoreFixed(hours []float64, usual float64) float64 {
 	return scoreMedian(known)
 }
 
-// hindcast is one case; n loads teach.
+// hindcast is one case; n loads teach. An answer that lies in the past already
+// counts as it stands, for the rivals as for the forecast.
 func (l hindcastLoad) hindcast(at time.Time, lead float64, n int, fixed float64) Hindcast {
 	f := l.ours(at, n)
 	return Hindcast{Name: l.name, Lead: lead, Past: n,
@@ -97,7 +99,8 @@ func (l hindcastLoad) off(answer time.Time) float64 {
 	return answer.Sub(l.end).Abs().Hours()
 }
 
-// hindcastOnce remembers what so many loads taught.
+// hindcastOnce remembers what so many loads taught, for learning is dear and four leads of a load
+// mostly know the same ones.
 func hindcastOnce[L any](learn func(n int) L) func(n int) L {
 	known := map[int]L{}
 	return func(n int) L {

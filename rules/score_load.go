@@ -71,7 +71,8 @@ func ScorePatios(sheets []record.Sheet, target float64) Scores {
 	return s
 }
 
-// scoreDried runs the contest of drums or patios; forecast is that of the i-th record.
+// scoreDried runs the contest of drums or patios; forecast is that of the i-th record. Sheets are in
+// the order in which they were over.
 func (s *Scores) scoreDried(sheets []record.Sheet,
 	forecast func(i int, at time.Time, taught int) drying.Forecast) {
 	var loads hindcastLoads
@@ -119,7 +120,8 @@ func ScoreTanks(sheets []record.Sheet) Scores {
 	return s
 }
 
-// hindcastTank is a tank as a contest sees it, without its forecast. A zero washed: not known.
+// hindcastTank is a tank as a contest sees it, without its forecast: hours count from the last load,
+// as the youngest fruit is what is waited for. A zero washed: not known.
 func hindcastTank(name string, t ferment.Tank, washed time.Time) hindcastLoad {
 	l := hindcastLoad{name: name}
 	for _, x := range t.Loads {
@@ -161,7 +163,8 @@ func hindcastLoose(t ferment.Tank, youngest, washed time.Time) time.Time {
 	return slippery.Add(rough.Sub(slippery) / 2)
 }
 
-// hindcastKnown is a tank as it was known at an instant.
+// hindcastKnown is a tank as it was known at an instant. Loads and readings are in time order; the
+// slices share their arrays with t.
 func hindcastKnown(t ferment.Tank, at time.Time) ferment.Tank {
 	n := 0
 	for n < len(t.Readings) && !t.Readings[n].At.After(at) {

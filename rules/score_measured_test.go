@@ -44,9 +44,12 @@ func wetBasis(dry float64) float64 { return 100 * dry / (100 + dry) }
 // The textbook's tray dryer (Geankoplis) as a drum's record. Its air was not published: that which
 // leaves coffee at the foodstuff's own equilibrium of 5.05 % dry basis is taken.
 func TestTrayDryerRecord(t *testing.T) {
-	text := "# Geankoplis, Transport Processes and Unit Operations, end-of-chapter problem \"Drying tests\n" +
-		"# with a foodstuff\" (tray dryer); testdata/drying/geankoplis.csv on the wet basis. The date is\n" +
-		"# made up, and so is the air, for it was not published: air of 20 C and 70 %, heated to 50 C,\n" +
+	text := "# Geankoplis, Transport Processes and Unit Operations, end-of-chapter problem \"Drying " +
+		"tests\n" +
+		"# with a foodstuff\" (tray dryer); testdata/drying/geankoplis.csv on the wet basis. The " +
+		"date is\n" +
+		"# made up, and so is the air, for it was not published: air of 20 C and 70 %, heated to " +
+		"50 C,\n" +
 		"# leaves coffee at the foodstuff's own equilibrium of 5.05 % dry basis.\n" +
 		"time,moisture_pct,air_c,ambient_c,ambient_rh_pct,fire,method\n"
 	start := time.Date(2026, 1, 12, 6, 0, 0, 0, time.UTC)
@@ -119,7 +122,8 @@ func TestStickRecords(t *testing.T) {
 			text := "# Half-inch sticks of pine outdoors, site " + strings.ToUpper(name) +
 				", a drying down to 14 % dry basis (12.28 % wet basis).\n" +
 				"# van der Kamp D.W., Moore R.D., McKendry I.G. (2017) Agric. Forest Meteorol. 236:123-134,\n" +
-				"# doi 10.1016/j.agrformet.2017.01.013; data dvdkamp/fsmm, MIT licence (c) 2019 Derek van der\n" +
+				"# doi 10.1016/j.agrformet.2017.01.013; data dvdkamp/fsmm, MIT licence (c) 2019 Derek van " +
+				"der\n" +
 				"# Kamp; testdata/drying/fuelsticks.csv on the wet basis, read as a patio would be.\n" +
 				rows.lot(fall, 2+site)
 			holdSeries(t, fmt.Sprintf("sticks-%s/stick-%02d.csv", name, i+1), text)

@@ -27,6 +27,7 @@ func Score(m *state.Mill, b *Book, kind state.Kind, at state.Instant) Scores {
 	default:
 		return Scores{}
 	}
+	// Each drum learns from its own runs only, and so has a contest of its own.
 	contests, order := map[string]hindcastLoads{}, []string{}
 	for _, stay := range m.Closed(kind) {
 		if stay.To > at {
@@ -52,6 +53,7 @@ func Score(m *state.Mill, b *Book, kind state.Kind, at state.Instant) Scores {
 // it teaches nothing and is not scored.
 func (v *View) hindcastStay(stay *state.Stay, s *Scores) (l hindcastLoad, of string) {
 	name := fmt.Sprintf("%s %s", stay.Place, stay.From.Time().UTC().Format(record.Layout))
+	// A view at the instant sees what counts at it and nothing later, as it did live.
 	then := func(at time.Time) *View {
 		return newView(v.mill, v.book, v.know, stay.Subject(), state.At(at))
 	}

@@ -37,7 +37,8 @@ func (d *diary) move(at time.Time, act, from, to string, lot state.LotID) {
 func newDiary() *diary {
 	d := &diary{state.NewMill()}
 	for name, kind := range map[string]state.Kind{"d1": state.Drum, "t0": state.Tank, "t1": state.Tank,
-		"t2": state.Tank, "t3": state.Tank, "p1": state.Patio, "s1": state.Silo, "yard": state.Air, "hill": state.Waiting} {
+		"t2": state.Tank, "t3": state.Tank, "p1": state.Patio, "s1": state.Silo, "yard": state.Air,
+		"hill": state.Waiting} {
 		d.say(sixAM.Add(-time.Hour), state.SetPlace{Name: name, Kind: kind})
 	}
 	d.say(sixAM.Add(-time.Hour), state.Set{Name: state.SetTarget, Number: 10.5})

@@ -104,7 +104,8 @@ func scoreReadings(s record.Sheet) []drying.Reading {
 	return out
 }
 
-// scoreTank reads a tank's rows.
+// scoreTank reads a tank's rows. A row may tell of a load and of a reading at once; one that tells of
+// a load alone is no reading.
 func scoreTank(s record.Sheet) ferment.Tank {
 	t := ferment.Tank{Site: ferment.NewSite()}
 	for _, x := range s.Rows {
@@ -126,7 +127,8 @@ func scoreTank(s record.Sheet) ferment.Tank {
 	return t
 }
 
-// scoreStretches are the stretches between a word that begins one and a word that ends it.
+// scoreStretches are the stretches between a word that begins one and a word that ends it. A word
+// said twice counts once; a last stretch that nobody ended stays open.
 type scoreStretches []drying.Stop
 
 func (s *scoreStretches) note(at time.Time, begins, ends bool) {

@@ -48,8 +48,8 @@ func TestScoreCommittedSeries(t *testing.T) {
 			t.Errorf("%s: %d cases, without an end: %v", name, len(s.Cases), s.Without)
 		}
 		for _, l := range s.Leads {
-			t.Logf("%-18s %2.0f h: %2d of %2d answered, %3.0f %% held, error %.2f h, alone %.2f, line %.2f, "+
-				"fixed %.2f", name, l.Lead, l.Answered, l.Cases, 100*l.HeldShare(), l.Error, l.Alone.Error,
+			t.Logf("%-18s %2.0f h: %2d of %2d answered, %3.0f %% held, error %.2f h, alone %.2f, "+
+				"line %.2f, fixed %.2f", name, l.Lead, l.Answered, l.Cases, 100*l.HeldShare(), l.Error, l.Alone.Error,
 				l.Line.Error, l.Fixed.Error)
 			if l.Answered > 0 && !l.Beats() {
 				t.Errorf("%s, %g h: %.2f h is no better than %.2f and %.2f", name, l.Lead, l.Error,
@@ -66,7 +66,8 @@ func TestScoreSticks(t *testing.T) {
 	for _, site := range []string{"bc1", "bc2"} {
 		s := ScorePatios(series(t, record.Patio, "series/sticks-"+site+"/*.csv"), 12.28)
 		for _, l := range s.Leads[1:] {
-			t.Logf("%s %2.0f h: %2d of %2d answered, %3.0f %% held, error %.1f h, line %.1f (%d), fixed %.1f",
+			t.Logf("%s %2.0f h: %2d of %2d answered, %3.0f %% held, error %.1f h, line %.1f (%d), "+
+				"fixed %.1f",
 				site, l.Lead, l.Answered, l.Cases, 100*l.HeldShare(), l.Error, l.Line.Error, l.Line.Answered,
 				l.Fixed.Error)
 			if !(l.Error < l.Line.Error) || l.HeldShare() < .7 {

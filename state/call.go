@@ -144,7 +144,7 @@ func (m *Mill) applyStep(e *Event, s CallStep) {
 	case s.What == Aside:
 		c.State, c.By, c.Until = Shelved, e.By, s.Until
 	case s.What == Handed:
-		c.State, c.By = Unacknowledged, 0
+		c.State, c.By, c.Rung, c.RungAt = Unacknowledged, 0, s.Rung, e.At
 		c.tell(s.To)
 	}
 }

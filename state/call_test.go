@@ -41,7 +41,7 @@ func TestCallSteps(t *testing.T) {
 		{"put aside, then again", []CallStep{aside, again},
 			&life{Unacknowledged, 1, at("07:01"), 0, 0, []PersonID{1, 2, 3}}},
 		{"taken, then handed over", []CallStep{step(Taken, 5), step(Handed, 5, 2, 4)},
-			&life{Unacknowledged, 0, rang, 0, 0, []PersonID{1, 2, 4}}},
+			&life{Unacknowledged, 0, at("07:01"), 0, 0, []PersonID{1, 2, 4}}}, // its ladder begins anew
 		{"over", []CallStep{step(Over, 5)}, nil},
 		{"done", []CallStep{step(Taken, 5), step(Done, 5)}, nil},
 		{"taken back", []CallStep{step(TakenBack, 5)}, nil},

@@ -13,6 +13,10 @@ import (
 	"lotbell/state"
 )
 
+// What is read is little: who, where, when, which words, and what kind of thing it was. Everything
+// else in an update (entities, quoted messages, file sizes, forward marks) is not looked at, so it
+// cannot go wrong.
+
 // pressed marks the ID of a message that was a pressed button, so that an answer to it can end
 // the waiting sign on that button.
 const pressed = "press-"

@@ -16,9 +16,18 @@ import (
 // maybe is why a row is given up that was sent without an answer.
 const maybe = "no answer: it may have arrived"
 
-// This file is what the sending loop makes of an answer. A row ends in one of two ways, sent or
-// given up, or it is kept for later; each is written to the journal before it counts, and what the
-// journal will not take is tried again until it does.
+// What the sending loop makes of an answer:
+//
+//	yes                  sent; of a long text the next part
+//	429                  later; this chat waits as long as retry_after says
+//	401, 404             later; all wait 30 s, the operator is told: the token is not taken
+//	403, no such chat    given up; the desk finds a Blocked message in the inbox
+//	400 and the like     given up with its reason; the operator is told
+//	500 and above        later; all wait 1 s doubling to 30 s
+//	none, not sent whole later; all wait likewise
+//	none, sent whole     an alarm later, all wait likewise; anything else given up
+//
+// What the journal will not take is tried again until it does; meanwhile the row is not sent.
 
 // record notes what became of a job.
 func (s *sender) record(r result) {
@@ -60,7 +69,8 @@ func (s *sender) well(at state.Instant) {
 	s.bad.over("token", at, "telegram: the token is taken again")
 }
 
-// refused follows a no.
+// refused follows a no. One that is about the far side's own state leaves the row for later, one
+// about the chat or the message ends it.
 func (s *sender) refused(r result, no *Refused, at state.Instant) {
 	switch {
 	case no.Code == 429:
@@ -90,7 +100,9 @@ func noChat(reason string) bool {
 	return strings.Contains(reason, "chat not found") || strings.Contains(reason, "user not found")
 }
 
-// unanswered follows a silence.
+// unanswered follows a silence. There is no way to ask whether the message arrived, and no key by
+// which the far side would know a repeat: an alarm twice is better than none, an answer twice only
+// confuses.
 func (s *sender) unanswered(r result, mute *silence, at state.Instant) {
 	s.away(mute, at)
 	if mute.written && r.row.Priority > alarm {
@@ -114,7 +126,8 @@ func (s *sender) away(why error, at state.Instant) {
 	}
 }
 
-// again keeps a row for later, at the head of its chat.
+// again keeps a row for later, at the head of its chat. The journal notes it too, for a restart;
+// this run goes by its own holds, which a clock that is set back cannot lengthen.
 func (s *sender) again(r result, at state.Instant, pause time.Duration) {
 	if pause > 0 {
 		s.holds[s.home(r.row.To)] = hold{at, at.Add(pause)}
@@ -140,7 +153,8 @@ func (s *sender) unreachable(r result, no *Refused, at state.Instant) {
 	})
 }
 
-// follow remembers that a chat has a new number and tells the desk.
+// follow remembers that a chat has a new number and tells the desk, once for each move however many
+// rows met it. Until the desk writes to the new number, rows for the old one are led there.
 func (s *sender) follow(from, to int64, at state.Instant) {
 	for old, now := range s.moved {
 		if now == from {

@@ -12,6 +12,11 @@ import (
 	"lotbell/state/journal"
 )
 
+// The order of sending. Within a chat rows go as they are numbered, always: "14 is over" must not
+// arrive before "14 rings". So an alarm cannot overtake the answers before it to the same chat;
+// instead they become as urgent as the alarm, go before everything for others, and the chat's
+// courtesy of one message a second is not kept for them. 429 is obeyed all the same.
+
 // window is how many unsent rows are looked at together.
 const window = 5000
 
@@ -42,8 +47,8 @@ type waiting struct {
 	urgent int
 }
 
-// pick takes the next job out of the outbox. Without one it says how long until there may be one,
-// 0 when nothing waits for time alone.
+// pick takes the next job out of the outbox, after giving up what has expired. Without one it
+// says how long until there may be one, 0 when nothing waits for time alone.
 func (s *sender) pick() (*job, time.Duration) {
 	now := s.o.Now()
 	at := state.At(now)

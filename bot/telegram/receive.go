@@ -13,6 +13,16 @@ import (
 	"lotbell/state/journal"
 )
 
+// Why nothing is lost, and nothing is taken twice. The far side keeps an update until a poll comes
+// with a higher offset. So the program may die
+//
+//   - before the batch is stored: the cursor stands where it was, and the same batch comes again;
+//   - after it is stored: the cursor went to disk with the batch, the next poll confirms it;
+//   - and the far side may lose a confirmation: the batch comes again, and the journal skips every
+//     update whose id it knows.
+//
+// A webhook could feed the same inbox later: it would store the update and then answer 200.
+
 // The figures of a poll. The server takes 1 to 100 updates and a wait of at most 50 s
 // (Bot API manual, getUpdates; Client.h, LONG_POLL_MAX_TIMEOUT).
 const (
@@ -38,8 +48,8 @@ type ask struct {
 	Allowed []string `json:"allowed_updates"`
 }
 
-// receiver is the state of the loop. next is the offset of the next poll, 0 for the oldest that
-// waits; unkept are the updates that Options.Unkept was called for.
+// receiver is the state of the loop, owned by one goroutine. next is the offset of the next poll, 0
+// for the oldest that waits; unkept are the updates that Options.Unkept was called for.
 type receiver struct {
 	*Link
 	next   int64
@@ -136,9 +146,10 @@ func (r *receiver) well() {
 	r.bad.over("full", at, "telegram: the journal can be written again; what waited is stored")
 }
 
-// rows turns a batch into inbox rows and gives the offset that would confirm it. An element
-// without an id can neither be told from its repeat nor be confirmed by itself; it is left out
-// and goes when a later one is confirmed.
+// rows turns a batch into inbox rows, as they came and in their order, and gives the offset that
+// would confirm it. Nothing but the id is read here: what the rest means is for the desk to find
+// out, after it is safe. An element without an id can neither be told from its repeat nor be
+// confirmed by itself; it is left out and goes when a later one is confirmed.
 func (r *receiver) rows(batch []json.RawMessage) ([]journal.In, int64) {
 	rows, next, now := make([]journal.In, 0, len(batch)), r.next, r.now()
 	for _, raw := range batch {

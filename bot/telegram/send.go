@@ -19,6 +19,11 @@ import (
 // answers to a line that has gone silent do not hold them up.
 const lanes = 4
 
+// The loop. It picks a job (queue.go), starts it in a goroutine, and goes on picking until the
+// lanes are taken or nothing may go now. Then it rests until a job comes back, a row is put into
+// the outbox, or the time has come for one that waits. What a job brought back is made an outcome
+// of (outcome.go) before anything else is picked, so that a chat that was told to wait waits.
+
 // sender is the state of the sending loop. One goroutine owns it; a request runs in a goroutine
 // of its own and comes back as a result.
 type sender struct {
@@ -94,7 +99,8 @@ func (s *sender) launch(ctx context.Context) time.Duration {
 	return 0
 }
 
-// rest waits for a result, a new row, or the end of a pause. False ends the loop.
+// rest waits for a result, a new row, or the end of a pause. False ends the loop. The pause runs
+// in a goroutine of its own, which has ended when rest returns.
 func (s *sender) rest(ctx context.Context, pause time.Duration) bool {
 	soon := soonest(pause)
 	if len(s.unsaved) > 0 {
@@ -122,7 +128,7 @@ func (s *sender) rest(ctx context.Context, pause time.Duration) bool {
 	return true
 }
 
-// try sends one job. A chat that has moved is followed once.
+// try sends one job. A chat that has moved is followed once; the loop learns of it by the result.
 func (s *sender) try(ctx context.Context, j *job) result {
 	r := result{job: j, err: s.post(ctx, j.chat, j.m, j.texts, j.part)}
 	var no *Refused
@@ -133,7 +139,10 @@ func (s *sender) try(ctx context.Context, j *job) result {
 	return r
 }
 
-// post sends part i of a message: the first one as the reply, the last one with the keyboard.
+// post sends part i of a message: the first one as the reply, the last one with the keyboard. A
+// reply to a message that was deleted meanwhile still goes out, only not as a reply. The keyboard
+// is of plain texts, so a press on it is a message like any other and keeps for a day. Links are
+// sent without a preview, which costs a cheap phone data. It fails with [Refused] or silence.
 func (l *Link) post(ctx context.Context, chat int64, m bot.Outgoing, texts []string, i int) error {
 	p := &tg.SendMessageParams{ChatID: chat, Text: texts[i],
 		LinkPreviewOptions: &models.LinkPreviewOptions{IsDisabled: tg.True()}}

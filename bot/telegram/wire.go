@@ -44,6 +44,9 @@ type silence struct {
 // Error says why there was no answer.
 func (e *silence) Error() string { return "telegram gave no answer: " + e.why }
 
+// A request ends in a yes, in [Refused] or in silence, and nothing else. The three ask
+// different things of the caller, so they are told apart here, where the whole answer is seen.
+
 // wire makes the requests, both its own and the library's, for which it is the HTTP client. It
 // turns every answer other than a yes into [Refused] or silence, so that nothing above has to
 // tell a proxy's page from an answer, and keeps the token out of every error.

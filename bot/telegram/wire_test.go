@@ -92,8 +92,10 @@ func TestTokenIsHushed(t *testing.T) {
 		"echo as a page": func(w http.ResponseWriter, r *http.Request) {
 			_, _ = w.Write([]byte(r.URL.Path))
 		},
-		"cut":       func(http.ResponseWriter, *http.Request) { panic(http.ErrAbortHandler) },
-		"half sent": func(w http.ResponseWriter, _ *http.Request) { w.Header().Set("Content-Length", "9") },
+		"cut": func(http.ResponseWriter, *http.Request) { panic(http.ErrAbortHandler) },
+		"half sent": func(w http.ResponseWriter, _ *http.Request) {
+			w.Header().Set("Content-Length", "9")
+		},
 	} {
 		srv := httptest.NewServer(h)
 		r := newRig(t)

@@ -101,6 +101,7 @@ func (e env) forecastFlags(args []string) (q forecastAsked, ok bool) {
 	return q, true
 }
 
+// recordKinds are the words that both commands take.
 func recordKinds() []record.Kind { return []record.Kind{record.Drum, record.Tank, record.Patio} }
 
 // soundTarget says whether a target can be one, and if not what would be.
@@ -113,7 +114,8 @@ func (e env) soundTarget(command string, target float64) bool {
 	return false
 }
 
-// record reads one record up to an instant, and says what is wrong with it.
+// record reads one record up to an instant, and says what is wrong with it. A column that is not
+// known may be a slip in the name of one that is, and so is named.
 func (e env) record(kind record.Kind, name string, until time.Time) (record.Sheet, bool) {
 	f, err := os.Open(name)
 	if err != nil {
@@ -196,7 +198,8 @@ func instant(at time.Time) *string {
 	return &text
 }
 
-// print writes the answer, for a person or for a program.
+// print writes the answer, for a person or for a program. For a person the one thing asked for stands
+// in the first line, and what it rests on below.
 func (a forecastAnswer) print(w io.Writer, q forecastAsked) error {
 	if q.asJSON {
 		flat := json.NewEncoder(w)

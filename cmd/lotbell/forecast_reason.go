@@ -55,7 +55,7 @@ func driedStatus(q forecastAsked, f drying.Forecast) string {
 	return "on its way"
 }
 
-// reasons gathers what a forecast rests on.
+// reasons gathers what a forecast rests on: the facts that the computation hands out, put in words.
 type reasons []string
 
 func (r *reasons) add(format string, args ...any) { *r = append(*r, fmt.Sprintf(format, args...)) }
@@ -110,6 +110,7 @@ func (r *reasons) learned(kind record.Kind, x drying.Reason) {
 	r.add("earlier %s: %d, with %.0f %% of the say in the pace", loads, x.PastRuns, 100*x.PastWeight)
 }
 
+// until is the end of a stretch.
 func until(at time.Time) string {
 	if at.IsZero() {
 		return "now"

@@ -62,6 +62,7 @@ func scoreCommand(e env, args []string) int {
 	return exitDone
 }
 
+// scored has the records scored by their kind.
 func scored(kind record.Kind, sheets []record.Sheet, target float64) rules.Scores {
 	switch kind {
 	case record.Drum:
@@ -80,7 +81,8 @@ func noEnd(s rules.Scores) string {
 	return fmt.Sprintf("its readings do not cross %g %% for good", s.Target)
 }
 
-// scoreTable is the score for people: errors are median hours.
+// scoreTable is the score for people: errors are median hours, with what each column means below. A
+// lead at which a rival did as well is marked, so that nobody has to look for it.
 func scoreTable(s rules.Scores, files int) string {
 	var b strings.Builder
 	goal, line := "", "a straight line through the last 3 readings"
@@ -91,7 +93,8 @@ func scoreTable(s rules.Scores, files int) string {
 	}
 	fmt.Fprintf(&b, "%s%s, %d of %d records have an end. Errors are median hours.\n\n", s.Kind, goal,
 		files-len(s.Without), files)
-	b.WriteString("before the end  cases  answered         held  forecast  unlearned    line   fixed\n")
+	b.WriteString("before the end  cases  answered         held  forecast  unlearned    line   " +
+		"fixed\n")
 	for _, l := range s.Leads {
 		fmt.Fprintf(&b, "%12s h  %5d  %8d  %11s  %8s  %9s  %6s  %6s%s\n", fmt.Sprintf("%g", l.Lead),
 			l.Cases, l.Answered, share(l), hours(l.Error), hours(l.Alone.Error), hours(l.Line.Error),
@@ -101,8 +104,8 @@ func scoreTable(s rules.Scores, files int) string {
 		"unlearned  the same forecast, knowing no other record\nline       %s\n"+
 		"fixed      the median hours of the records over by then, %g h before any was\n", line, s.Usual)
 	if s.Kind == record.Tank {
-		b.WriteString("The end lies between the last slippery and the first rough test; errors are to the " +
-			"middle.\n")
+		b.WriteString("The end lies between the last slippery and the first rough test; errors are to " +
+			"the middle.\n")
 	} else {
 		b.WriteString("The end is where the readings crossed the target for good.\n")
 	}
@@ -117,6 +120,7 @@ func share(l rules.LeadScore) string {
 	return fmt.Sprintf("%.0f %%", 100*l.HeldShare())
 }
 
+// hours is an error in the table, to the hundredth; - for none.
 func hours(x float64) string {
 	if math.IsNaN(x) {
 		return "-"

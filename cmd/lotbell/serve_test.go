@@ -98,7 +98,7 @@ func lineOf(i, n int) string {
 	case 1:
 		return fmt.Sprintf("d%d load 2%03dkg", i+1, 100+i)
 	case 2:
-		return fmt.Sprintf("d%d %d", i+1, 45+i%9)
+		return fmt.Sprintf("d%d %d", i+1, 50+i%9)
 	case 3:
 		if i < 6 {
 			return fmt.Sprintf("t%d rough", i+1) // the manager is called

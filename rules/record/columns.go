@@ -5,13 +5,13 @@ import (
 	"strings"
 )
 
-// column is one column that a kind of record may have: its name, whether the file must have it, a
-// value that would do, the range in which a number is believed, and where the text goes.
+// column is one column that a kind of record may have. One of number, mark and word says where its
+// text goes; none does for the time.
 type column struct {
-	name      string
-	needed    bool
-	example   string
-	low, high float64
+	name      string              // as in the header, with the unit
+	needed    bool                // the file must have it, if only with nothing in it
+	example   string              // a value that would do
+	low, high float64             // what is believed, both ends included
 	number    func(*Row) *float64 // nil: not a number
 	mark      func(*Row) *Mark    // nil: not a mark
 	word      func(*Row, string) bool
@@ -52,15 +52,18 @@ func columnsOf(kind Kind) []column {
 	return []column{at}
 }
 
+// needed is a column that the file must have.
 func needed(c column) column {
 	c.needed = true
 	return c
 }
 
+// figure is a column of numbers.
 func figure(name, example string, low, high float64, of func(*Row) *float64) column {
 	return column{name: name, example: example, low: low, high: high, number: of}
 }
 
+// mark is a column of yes and no.
 func mark(name, example string, of func(*Row) *Mark) column {
 	return column{name: name, example: example, mark: of}
 }

@@ -14,7 +14,8 @@ import (
 	"unicode/utf8"
 )
 
-// scan reads a file row by row.
+// scan reads a file row by row. It stops at the first fault: what follows a wrong row is often
+// wrong for the same reason, and a list of a hundred helps nobody.
 type scan struct {
 	file  string
 	kind  Kind
@@ -30,12 +31,14 @@ type scan struct {
 	later   time.Time // the first row after until; zero: none was met
 }
 
+// fault is a fault in the line in hand.
 func (s *scan) fault(kind FaultKind, column, word, why, example string) error {
 	return &Fault{File: s.file, Line: s.line, Column: column, Word: word, Kind: kind, Why: why,
 		Example: example}
 }
 
-// open reads up to the header.
+// open reads up to the header. Spreadsheets write a byte order mark, which means nothing here; two
+// other marks mean text that is no UTF-8.
 func (s *scan) open(from io.Reader) error {
 	text := bufio.NewReader(&bounded{from: from, left: MaxBytes + 1})
 	switch head, _ := text.Peek(3); {
@@ -58,7 +61,9 @@ func (s *scan) open(from io.Reader) error {
 	return s.header(fields)
 }
 
-// fields is the next line that is no remark and not blank.
+// fields is the next line that is no remark and not blank, its fields trimmed. A row of nothing
+// but commas counts as blank and a quoted remark as a remark: spreadsheets make both. The slice is
+// used again for the next line.
 func (s *scan) fields() ([]string, error) {
 	for {
 		fields, err := s.csv.Read()
@@ -90,7 +95,8 @@ func (s *scan) fields() ([]string, error) {
 	}
 }
 
-// header finds the columns.
+// header finds the columns. A file with semicolons is refused and not guessed at: those who write
+// it write decimal commas too, and half of such a file would be read wrong.
 func (s *scan) header(fields []string) error {
 	all := strings.Join(fields, ",")
 	for _, sep := range [][2]string{{";", "semicolons"}, {"\t", "tabs"}} {
@@ -139,7 +145,8 @@ func (s *scan) place(name string) int {
 	return -1
 }
 
-// next reads the next row; more is false at the end of the file or of what may be looked at.
+// next reads the next row; more is false at the end of the file or of what may be looked at. The
+// time is read before anything else, since a later row must not be looked at even to refuse it.
 func (s *scan) next() (row Row, more bool, err error) {
 	fields, err := s.fields()
 	if errors.Is(err, io.EOF) {
@@ -183,7 +190,7 @@ func (s *scan) count(fields []string) error {
 	return nil
 }
 
-// take puts the texts of a row where they belong.
+// take puts the texts of a row where they belong; an empty one leaves the row as [blank] has it.
 func (s *scan) take(row *Row, fields []string) error {
 	for i, c := range s.columns {
 		if c == nil || fields[i] == "" {
@@ -210,7 +217,8 @@ func (s *scan) take(row *Row, fields []string) error {
 	return nil
 }
 
-// number reads a figure with a decimal point, within the limits of its column.
+// number reads a figure with a decimal point, within the limits of its column. Exponents, signs of
+// infinity and hexadecimal are no way to write a reading down.
 func (s *scan) number(c *column, text string) (float64, error) {
 	if before, after, comma := strings.Cut(text, ","); comma {
 		mended := "write " + before + "." + after
@@ -231,7 +239,7 @@ func (s *scan) number(c *column, text string) (float64, error) {
 	return x, nil
 }
 
-// time reads an instant.
+// time reads an instant. A day that is not in the calendar is told from another form.
 func (s *scan) time(text string) (time.Time, error) {
 	at, err := time.Parse(Layout, text)
 	var slip *time.ParseError
@@ -248,7 +256,8 @@ func (s *scan) time(text string) (time.Time, error) {
 	return at, nil
 }
 
-// check holds a row against those before it.
+// check holds a row against those before it: order, gap, the first load of a tank, and a moisture
+// that rises as no lot does. Rain lets a lot on a patio rise.
 func (s *scan) check(row *Row) error {
 	word := row.At.Format(Layout)
 	if !s.last.At.IsZero() {

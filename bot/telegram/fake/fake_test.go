@@ -343,8 +343,8 @@ func TestTaken(t *testing.T) {
 	if got.Chat != 7 || got.ReplyTo != id || got.Keys[0][0] != "due" || !got.At.Equal(s.Now()) {
 		t.Errorf("noted %+v", got)
 	}
-	a := must(t, s, "sendMessage", map[string]any{"chat_id": 7, "text": "b", "reply_parameters": map[string]any{
-		"message_id": 999, "allow_sending_without_reply": true}})
+	a := must(t, s, "sendMessage", map[string]any{"chat_id": 7, "text": "b",
+		"reply_parameters": map[string]any{"message_id": 999, "allow_sending_without_reply": true}})
 	same(t, "a reply to what is gone, where allowed", a.OK, true)
 	s.Advance(151 * time.Second)
 	a = must(t, s, "answerCallbackQuery", map[string]any{"callback_query_id": press})

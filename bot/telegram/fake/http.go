@@ -26,7 +26,8 @@ func (p params) integer(name string, other int64) int64 {
 	return n
 }
 
-// reply is an answer. cut ends the connection instead.
+// reply is an answer: a result, or an error code with its words and what may go with it. cut ends
+// the connection instead.
 type reply struct {
 	code       int // 0: yes
 	text       string

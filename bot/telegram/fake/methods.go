@@ -22,7 +22,8 @@ const (
 	commandForm    = `^[a-z0-9_]{1,32}$`
 )
 
-// do carries out a method. The lock is held.
+// do carries out a method. The lock is held. Names are taken as the manual spells them; the real
+// service also takes them in any case, which no program should rest on.
 func (s *Server) do(ctx context.Context, method string, p params) reply {
 	switch method {
 	case "getUpdates":
@@ -46,7 +47,8 @@ func (s *Server) do(ctx context.Context, method string, p params) reply {
 	return no(404, "Not Found: method not found") // on_cmd
 }
 
-// open finds the chat a message is for, or says why there is none (check_chat_access).
+// open finds the chat a message is for, or says why there is none (check_chat_access). A bot cannot
+// begin a conversation: a chat is known only after somebody wrote in it.
 func (s *Server) open(p params) (int64, *reply) {
 	id := p.integer("chat_id", 0)
 	c := s.chats[id]
@@ -88,7 +90,8 @@ func (s *Server) sendMessage(p params) reply {
 	return s.deliver(Sent{Method: "sendMessage", Chat: chat, Text: text}, p)
 }
 
-// sendFile takes an upload; a file by its id or address is taken as it is.
+// sendFile takes an upload; a file by its id or address is taken as it is. Pictures are not looked
+// into, so their width and height are not checked.
 func (s *Server) sendFile(method, field string, largest int64, p params) reply {
 	chat, refused := s.open(p)
 	if refused != nil {

@@ -22,6 +22,10 @@ const (
 	tooOld      = 1000000 // TQueue: nor one this far before the beginning
 )
 
+// The life of an update: pushed, and kept only if the bot's last poll asked for its kind; offered
+// by every poll until one comes with a higher offset, which confirms it; or expired before that,
+// which nobody is told.
+
 // update is one update that is kept.
 type update struct {
 	id      int64
@@ -313,7 +317,7 @@ func (s *Server) expire() {
 	})
 }
 
-// batch is what a poll gets, up to a number and a size.
+// batch is what a poll gets, up to a number and a size. Nothing is taken out by it.
 func (s *Server) batch(limit int) []json.RawMessage {
 	list, left := []json.RawMessage{}, answerSize
 	for _, u := range s.queue {

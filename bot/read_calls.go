@@ -1,0 +1,119 @@
+package bot
+
+import (
+	"strconv"
+
+	"lotbell/bot/words"
+)
+
+// Calls: taken, put aside, passed on, asked why. "Done" never ends one by itself.
+
+// takes reads "ok 14" and "later 14 20m". A bare ok takes a call only when exactly one stands.
+func (r *reader) takes(x *item) bool {
+	f := Fact{What: SaysOk}
+	for i := range r.items {
+		if y := &r.items[i]; y.says(words.Talk, SaysLater) && !y.says(words.Talk, SaysOk) {
+			f.What = SaysLater
+			if i > 0 {
+				f.doubt("what", 0.7, AskCall) // "ok but later"
+			}
+		}
+	}
+	for i := range r.items {
+		switch y := &r.items[i]; y.kind {
+		case isFigure:
+			switch {
+			case f.What == SaysLater && !r.stands(y.fig.v) && len(r.c.Calls) > 0:
+				f.Said = strconv.Itoa(int(y.fig.v)) + " min"
+			case !f.Has && y.fig.whole() && y.fig.v >= 1 && y.fig.v <= 999:
+				f.Value, f.Has = y.fig.v, true
+			default:
+				return false
+			}
+		case isSpan:
+			f.Said = strconv.Itoa(int(y.fig.v)) + " min"
+		case isWord:
+			if y.says(words.Talk, SaysNo) || y.says(words.Join, "not") {
+				return false
+			}
+		case isStop, isOther, isTime:
+		default:
+			return false // "ok, t3 rough": the rest is what is said
+		}
+	}
+	r.unknowns = 0
+	if !f.Has && f.Said == "" && x.text != r.w.Show(r.c.Lang, words.Talk, f.What) {
+		f.doubt("what", 0.8, AskCall) // "voy", "k"; a bare "later" tells no time
+	}
+	if r.c.Asked != nil && r.c.Asked.What == Confirm && len(r.c.Calls) == 0 && !f.Has &&
+		f.What == SaysOk {
+		f.What = SaysYes
+	} else if f.What != SaysLater || r.c.Asked == nil || len(r.c.Calls) > 0 {
+		r.whichCall(&f)
+	}
+	r.add(f)
+	return true
+}
+
+// stands says that a call of this number stands for the sender.
+func (r *reader) stands(number float64) bool {
+	for _, n := range r.c.Calls {
+		if float64(n) == number {
+			return true
+		}
+	}
+	return false
+}
+
+// whichCall finds the call that an ok or a later is about, or asks.
+func (r *reader) whichCall(f *Fact) {
+	n := len(r.c.Calls)
+	switch {
+	case !f.Has && n == 1:
+		f.Value, f.Has = float64(r.c.Calls[0]), true
+	case !f.Has && n > 1:
+		r.ask(AskCall, "", "", r.calls()...)
+	case !f.Has:
+		r.ask(AskCall, "", "")
+	case n > 0 && !r.stands(f.Value):
+		r.ask(AskCall, strconv.Itoa(int(f.Value)), "", r.calls()...)
+	}
+}
+
+// passesOn reads "que vaya otro": the call goes to the next at once.
+func (r *reader) passesOn() bool {
+	if len(r.c.Calls) == 0 || !r.says(words.Talk, "other") {
+		return false
+	}
+	f := Fact{What: SaysLater, Word: "other"}
+	r.unknowns = 0
+	r.whichCall(&f)
+	r.add(f)
+	return true
+}
+
+// doneWith reads "31 done": done is never taken for the end of a call, it is asked what was done.
+func (r *reader) doneWith() bool {
+	if !r.says(words.Talk, "done") {
+		return false
+	}
+	for i := range r.items {
+		if x := &r.items[i]; x.kind == isFigure && r.stands(x.fig.v) {
+			r.ask(AskDone, show(x.fig), "", r.calls()...)
+			return true
+		}
+	}
+	return false
+}
+
+// whyCall reads "why 14".
+func (r *reader) whyCall() bool {
+	f := Fact{What: SaysWhy}
+	for i := range r.items {
+		if y := &r.items[i]; y.kind == isFigure {
+			f.Value, f.Has = y.fig.v, true
+		}
+	}
+	r.add(f)
+	return true
+}

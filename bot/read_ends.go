@@ -1,0 +1,138 @@
+package bot
+
+import "lotbell/state"
+
+// Where coffee comes from and where it goes. The act is settled by the kinds of place at both ends, not
+// by the verb alone: whatever goes from a patio into a drum is a load.
+
+// move is coffee on its way: what was said of it, before its act is settled.
+type move struct {
+	act  string
+	from []int
+	to   []int
+}
+
+// ends sorts the places of a clause into where the coffee comes from and where it goes.
+func (r *reader) ends(c *clause, act string) move {
+	m := move{act: act, from: append([]int(nil), c.from...), to: append([]int(nil), c.to...)}
+	arrives := act == state.ActAdd || act == state.ActSpread || act == state.ActLoad ||
+		act == state.ActStore || act == state.ActIntake
+	for i, p := range c.places {
+		home := oneOf(r.c.Places[p].Kind, fits(act))
+		switch {
+		case act == state.ActMove && among(p, c.inside) && len(c.places) > 1:
+			m.to = append(m.to, p)
+		case act == state.ActMove && len(m.to) == 0 && len(c.inside) == 0 && (len(c.from) > 0 || i > 0 &&
+			!r.alike(p, c.places[0])), act == state.ActMove && len(c.places) == 1 && len(c.to) == 0 && c.into(r):
+			m.to = append(m.to, p)
+		case act == state.ActMove:
+			m.from = append(m.from, p)
+		case arrives && (home || len(c.from) > 0 && len(c.to) == 0 && len(m.to) == 0):
+			m.to = append(m.to, p)
+		case arrives:
+			m.from = append(m.from, p)
+		case i == 0 || home:
+			m.from = append(m.from, p)
+		default:
+			m.to = append(m.to, p)
+		}
+	}
+	if k := c.kindWord(); k != nil && len(m.to) == 0 && r.count(state.Kind(k.name)) == 1 &&
+		(k.role == 't' || arrives) && !oneOf(state.Kind(k.name), r.kindsAt(m.from)) {
+		m.to = append(m.to, r.firstOf(state.Kind(k.name)))
+	} else if k != nil && k.role == 'f' && len(m.from) == 0 && r.count(state.Kind(k.name)) == 1 {
+		m.from = append(m.from, r.firstOf(state.Kind(k.name)))
+	}
+	if act == state.ActMove && len(m.from) > 0 && len(m.to) > 0 && len(c.from)+len(c.to) == 0 &&
+		len(c.inside) == 0 &&
+		r.along(m.from[0]) > r.along(m.to[0]) {
+		m.from, m.to = m.to, m.from // along the way of the coffee
+	}
+	return m
+}
+
+// along is how far along the way of the coffee a place is.
+func (r *reader) along(p int) int {
+	for i, k := range state.Kinds() {
+		if k == r.c.Places[p].Kind {
+			return i
+		}
+	}
+	return -1
+}
+
+// settle chooses the act by the kinds of place at both ends. It is false when an end is missing
+// that must be known.
+func (r *reader) settle(m move, verb string) (move, bool) {
+	kind := func(ps []int) state.Kind {
+		if len(ps) == 0 {
+			return ""
+		}
+		return r.c.Places[ps[0]].Kind
+	}
+	from, to := kind(m.from), kind(m.to)
+	switch to {
+	case "":
+		switch {
+		case from == state.Tank && verb == state.ActWash,
+			(from == state.Silo || from == state.Store) && verb == state.ActShip:
+		case (from == state.Drum || from == state.Predryer) && (verb == state.ActUnload ||
+			verb == state.ActGather):
+			m.act = state.ActUnload
+		case from == state.Patio && (verb == state.ActGather || verb == state.ActUnload):
+			m.act = state.ActGather
+		default:
+			return m, false
+		}
+	case state.Tank:
+		m.act = state.ActAdd
+		if from == state.Tank {
+			m.act = state.ActMove
+		}
+	case state.Patio:
+		m.act = state.ActSpread
+		if from == state.Patio || from == state.Drum || from == state.Silo {
+			m.act = state.ActMove
+		}
+	case state.Drum, state.Predryer:
+		m.act = state.ActLoad
+		if from == state.Drum || from == state.Predryer {
+			m.act = state.ActMove
+		}
+	case state.Silo, state.Store:
+		m.act = state.ActStore
+		switch {
+		case from == state.Drum && verb != state.ActStore:
+			m.act = state.ActUnload
+		case from == state.Silo || from == state.Store:
+			m.act = state.ActMove
+		}
+	case state.Channel:
+		m.act = state.ActWash
+		if from != state.Tank {
+			m.act = state.ActMove
+		}
+	case state.Intake:
+		m.act = state.ActIntake
+	default:
+		m.act = state.ActMove
+	}
+	return m, m.act != state.ActMove || len(m.from) > 0
+}
+
+// askEnd asks for the end of a move that was not said.
+func (r *reader) askEnd(m move, x *item) {
+	var room []string
+	want := fits(x.name)
+	for i := range r.c.Places {
+		if oneOf(r.c.Places[i].Kind, want) && len(m.to) == 0 {
+			room = append(room, r.place(i))
+		}
+	}
+	f := Fact{What: x.name, From: r.placeNames(m.from)}
+	if len(m.to) > 0 {
+		f.Place = r.place(m.to[0])
+	}
+	r.ask(AskPlace, x.text, "", room...)
+	r.leave(f)
+}

@@ -1,0 +1,107 @@
+package bot
+
+import (
+	"strconv"
+
+	"lotbell/bot/words"
+	"lotbell/state"
+)
+
+// Kilograms: from a unit, the mill's own measure, or a bare figure. More than a place holds is doubted,
+// never refused: it has happened.
+
+// weigh gives a move its kilograms: from the unit, the mill's own measure, or a bare figure. What
+// is more than a place holds is doubted, never refused.
+func (r *reader) weigh(f *Fact, c *clause, x *item, p int) {
+	f.Has = true
+	f.Product = r.product(c, f.What, x)
+	g := x.fig
+	if g.alt != 0 && g.v < 100 {
+		g.turn()
+		f.doubt("decimal", 0.9, AskKg)
+	} else if g.alt != 0 && r.c.Decimal == 0 {
+		f.doubt("decimal", 0.9, AskKg)
+	}
+	if g.raw == "" {
+		f.doubt("mass", 0.9, AskKg)
+	}
+	r.kilos(f, x, g)
+	if f.Unit != "kg" {
+		return
+	}
+	v := &r.c.Places[p]
+	switch {
+	case v.Capacity > 0 && f.Value > v.Capacity,
+		v.Usual > 0 && (f.Value > v.Usual*2 || f.Value < v.Usual/8):
+		f.doubt("mass", 0.5, AskKg)
+	}
+	if x.kind == isFigure && f.What == state.ActUnload {
+		f.doubt("mass", 0.8, AskKg)
+		if r.lately(g) {
+			r.ask(AskTime, show(g), "", "kg", clockText(g.clock))
+		}
+	}
+}
+
+// kilos turns an amount into kilograms, or leaves it in a measure that the mill has not weighed.
+func (r *reader) kilos(f *Fact, x *item, g figure) {
+	f.Value, f.Unit, f.Digits = g.v, "kg", g.digits
+	switch x.unit {
+	case "", "kg":
+	case "lb":
+		f.Said, f.Value = show(g)+" lb", pounds(g.v)
+	case "t":
+		if x.fig.alt != 0 { // 4.200 t: the decimal reading
+			g.v = min(x.fig.v, x.fig.alt)
+		}
+		f.Said, f.Value, f.Digits = show(x.fig)+" t", round(g.v*1000, 1), 0
+	default:
+		unit, each := r.eachOf(x, f.Product)
+		f.Said = strconv.FormatFloat(g.v, 'f', -1, 64) + " " + unit
+		if each > 0 {
+			f.Value, f.Digits = round(g.v*each, 1), 0
+			f.doubt("mass", 0.8, AskKg)
+			return
+		}
+		f.Value, f.Unit = g.v, unit
+		r.wonder(f, AskMeasure, x.name, 0.5)
+	}
+}
+
+// eachOf is what one measure weighs at this mill for a product, by the mill's word for it; 0 when
+// the mill has not weighed it.
+func (r *reader) eachOf(x *item, product string) (unit string, kg float64) {
+	for _, word := range [...]string{x.name, x.unit} {
+		if by, ok := r.c.Measures[word]; ok {
+			if by[product] > 0 {
+				return word, by[product]
+			}
+			return word, by[""]
+		}
+	}
+	return x.unit, 0
+}
+
+// product is what an amount is of: said, or what the place and measure imply.
+func (r *reader) product(c *clause, act string, x *item) string {
+	for i := range c.parts {
+		if p, ok := c.parts[i].of(words.Product); ok {
+			return p
+		}
+	}
+	switch {
+	case act == state.ActIntake:
+		return "cherry"
+	case act == state.ActAdd && (x.unit == "" || x.unit == "kg" || x.unit == "t" || x.unit == "lb"):
+		return "pulped"
+	case act == state.ActAdd:
+		return "cherry"
+	case act == state.ActUnload, act == state.ActStore, act == state.ActShip:
+		return "dry"
+	}
+	return "wet"
+}
+
+// pounds gives the kilograms of avoirdupois pounds; one is 0.45359237 kg exactly (international
+// yard and pound agreement of 1959).
+func pounds(lb float64) float64 { return round(lb*0.45359237, 1) }

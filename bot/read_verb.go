@@ -1,0 +1,154 @@
+package bot
+
+import (
+	"lotbell/bot/words"
+	"lotbell/state"
+)
+
+// Coffee that moves: which word of a clause tells it. English "drop", Spanish "baje" and many others
+// are an order, a report or something else altogether by what stands beside them; a move is never
+// guessed without being said back.
+
+// act notes what has moved in a clause, with its kilograms.
+func (r *reader) act(c *clause) {
+	x := r.verb(c)
+	if x == nil {
+		return
+	}
+	if x.near != "" {
+		r.ask(AskNear, x.text, x.near)
+	}
+	switch {
+	case x.not:
+		for _, p := range c.places {
+			r.deny(x.name, p)
+		}
+		return
+	case x.name == state.ActWash && (c.detail("broom") != "" || c.says(words.State, "empty")):
+		for _, p := range c.places { // the tank itself was washed
+			r.mark1(c, &item{name: state.Cleaned}, p)
+		}
+		return
+	}
+	if x.name == state.ActWash { // "washed 2150": rather a time than a weight
+		for i := range c.parts {
+			if y := &c.parts[i]; y.kind == isFigure {
+				r.bareClock(c, y)
+			}
+		}
+	}
+	m := r.ends(c, x.name)
+	settled, ok := r.settle(m, x.name)
+	if !ok {
+		r.askEnd(m, x)
+		return
+	}
+	for i := range c.parts {
+		if y := &c.parts[i]; y.kind == isAct && y.name != x.name && r.meant(c, y) {
+			c.guess = append(c.guess, Doubt{What: "what", Sure: 0.7, Settle: AskSure})
+		}
+	}
+	r.note(c, settled, x)
+}
+
+// verb is the act of a clause: the first that is no order and can be meant; nil when there is
+// none. "full" with kilograms is a load too, and so is a bare weight in a tank; a place "to"
+// another, or an amount of one "from" another, needs no verb.
+func (r *reader) verb(c *clause) *item {
+	if c.detail("wood", "husk") != "" && len(c.from) == 0 { // wood was put into the drum
+		return nil
+	}
+	for i := range c.parts {
+		x := &c.parts[i]
+		switch {
+		case x.kind == isOrder && x.both && r.happened(c, x):
+			x.kind = isAct
+			return x
+		case x.kind == isMark && x.name == state.Turned && c.travels() && len(c.to) > 0:
+			return &item{kind: isAct, name: state.ActMove, text: x.text}
+		case x.kind == isMark && x.name == state.Full && r.kind(c) == state.Tank && c.mass(r) != nil:
+			return &item{kind: isAct, name: state.ActAdd, text: x.text}
+		case x.kind == isAct && r.meant(c, x):
+			return x
+		}
+	}
+	guess := &item{kind: isAct, name: state.ActMove, unit: "guess"}
+	if r.unknowing() {
+		guess.unit = "asked"
+	}
+	ends := len(c.from) > 0 && len(c.to) > 0 || len(c.places) > 0 && (len(c.to) > 0 || c.kindTo() && !c.says(words.Talk, "ready") ||
+		len(c.from) > 0 && c.has(isAmount) != nil)
+	switch m := c.has(isAmount); {
+	case c.has(isMark) != nil || c.has(isOrder) != nil || c.asks || c.has(isClass) != nil:
+		return nil
+	case ends:
+		return guess
+	case r.kind(c) == state.Patio && c.says(words.Class, "") && c.has(isReading) == nil &&
+		m == nil && r.count(state.Channel) == 1:
+		c.from = append(c.from, r.firstOf(state.Channel))
+		guess.name = state.ActSpread
+		return guess
+	case m != nil && r.kind(c) == state.Tank && len(c.parts) == 1:
+		guess.name = state.ActAdd
+		return guess
+	}
+	return nil
+}
+
+// meant says that a word for an act tells of coffee that moved, at such a place and with such
+// words beside it.
+func (r *reader) meant(c *clause, x *item) bool {
+	switch x.name {
+	case state.ActIntake:
+		return r.kind(c) == state.Intake
+	case state.ActMove:
+		return len(c.from)+len(c.to) > 0 || c.manyKinds(r) || c.kindTo() || c.into(r)
+	case state.ActAdd:
+		return c.mass(r) != nil || len(c.from) > 0 || r.kind(c) == state.Tank && len(c.parts) == 1
+	case state.ActUnload: // "baje la d2 a 55": less heat
+		return x.not || c.has(isAmount) != nil || c.has(isReading) != nil || !r.onlyAir(c)
+	}
+	return true
+}
+
+// into says that something was put into the clause's tank: "put 3500 in t3", "t6 i put 3100 kilo in".
+func (c *clause) into(r *reader) bool {
+	return r.kind(c) == state.Tank && (len(c.inside) > 0 || c.says(words.Join, "in") &&
+		c.has(isAmount) != nil)
+}
+
+// onlyAir says that the one bare figure of a clause is the air of a drum.
+func (r *reader) onlyAir(c *clause) bool {
+	x := c.has(isFigure)
+	if x == nil || c.subject() < 0 {
+		return false
+	}
+	what, _ := bareAt(&r.c.Places[c.subject()], x.fig)
+	return what == state.AirC
+}
+
+// happened says that a word which may be an order or an act is the act: figures, another end or a
+// past time stand beside it; or, for words that are rather the past, the speaker does not decide.
+func (r *reader) happened(c *clause, x *item) bool {
+	if x.not || c.asks {
+		return false
+	}
+	figures := c.has(isAmount) != nil || c.has(isReading) != nil || c.has(isFigure) != nil
+	switch {
+	case x.name == "move":
+		return !r.c.Decides || c.past() || c.has(isAmount) != nil
+	case r.c.Decides:
+		return c.has(isAmount) != nil || c.past()
+	case x.name == "wash" && x.once(words.Act):
+		return true
+	case x.name == "unload" && r.onlyAir(c) && c.has(isAmount) == nil && c.has(isReading) == nil:
+		return false
+	}
+	return figures || c.past() || len(c.to) > 0
+}
+
+// kindTo says that a clause names a kind of place to go to, without a number.
+func (c *clause) kindTo() bool {
+	k := c.kindWord()
+	return k != nil && k.role != 0
+}

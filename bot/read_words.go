@@ -1,0 +1,143 @@
+package bot
+
+import (
+	"strings"
+
+	"lotbell/bot/words"
+	"lotbell/state"
+)
+
+// From tokens to items: the mill's own names first, then the longest phrase of the vocabulary. A word
+// that nobody knows is compared with the vocabulary once: one wrong letter in a long word is found, and
+// asked about where it could hurt.
+
+// nearLimit is how many unknown words of a line are compared with the vocabulary.
+const nearLimit = 12
+
+// itemise turns tokens into items: places by name, the longest known phrase, figures, separators.
+// Words that mean nothing here are dropped.
+func (r *reader) itemise() {
+	if cap(r.items) < len(r.tokens) {
+		r.items = make([]item, 0, len(r.tokens))
+		r.spare = make([]item, 0, len(r.tokens))
+	}
+	for i := 0; i < len(r.tokens); {
+		t := r.tokens[i]
+		if n, p := r.placeAt(i); n > 0 {
+			r.items = append(r.items, item{kind: isPlace, text: t.text, ps: []int{p}, sure: true})
+			i += n
+			continue
+		}
+		if t.form == inDigits {
+			r.items = append(r.items, item{kind: isFigure, text: t.text, fig: r.figure(t.text)})
+			i++
+			continue
+		}
+		if n, is := r.w.Match(r.texts[i:]); n > 0 {
+			is = r.ofSender(is)
+			if !onlyFiller(is) {
+				text := strings.Join(r.texts[i:i+n], " ")
+				r.items = append(r.items, item{kind: isWord, text: text, is: is})
+			}
+			i += n
+			continue
+		}
+		if t.form == inStop {
+			r.items = append(r.items, item{kind: isStop, text: t.text})
+		} else {
+			r.unknown(t.text)
+		}
+		i++
+	}
+}
+
+// unknown adds a word that nobody knows here, or the word it was nearly.
+func (r *reader) unknown(text string) {
+	for _, p := range r.c.People {
+		if words.FoldText(p) == text {
+			return
+		}
+	}
+	x := item{kind: isOther, text: text}
+	if p := r.nearPlace(text); p >= 0 {
+		x.kind, x.ps, x.near = isPlace, []int{p}, r.c.Places[p].Name
+		r.items = append(r.items, x)
+		return
+	}
+	if r.looked++; r.looked <= nearLimit {
+		if near := r.w.Near(text); near != "" {
+			if n, is := r.w.Match([]string{near}); n > 0 {
+				is = r.ofSender(is)
+				if onlyFiller(is) {
+					return
+				}
+				if nearly(is[0], r.w, near) {
+					x.kind, x.is, x.near = isWord, is, near
+				}
+			}
+		}
+	}
+	r.items = append(r.items, x)
+}
+
+// nearly says that a mistyped word may be taken for a known one. Small words of time and joining
+// are too easily meant; a cry for help only for its plainest words.
+func nearly(m words.Meaning, w *words.Words, near string) bool {
+	switch m.In {
+	case words.Time, words.Join, words.Danger, words.Hedge:
+		return false
+	case words.Mark:
+		if m.Name != state.Help {
+			return true
+		}
+		for _, lang := range w.Langs() {
+			if near == w.Show(lang, m.In, m.Name) {
+				return true
+			}
+		}
+		return false
+	}
+	return true
+}
+
+// placeAt finds a place by its name at a token; names may have several words.
+func (r *reader) placeAt(i int) (took, place int) {
+	for p, n := range r.names {
+		if r.tokens[i].text == n {
+			return 1, p
+		}
+		if !strings.HasPrefix(n, r.tokens[i].text) || !strings.Contains(n, " ") {
+			continue
+		}
+		parts := strings.Fields(n)
+		if i+len(parts) <= len(r.texts) && strings.Join(r.texts[i:i+len(parts)], " ") == n {
+			return len(parts), p
+		}
+	}
+	return 0, -1
+}
+
+// ofSender keeps the meanings of the sender's language where a word has one there.
+func (r *reader) ofSender(is []words.Meaning) []words.Meaning {
+	if len(is) < 2 || r.c.Lang == "" {
+		return is
+	}
+	mine := 0
+	for i := range is {
+		if strings.Contains(is[i].Lang, r.c.Lang) {
+			mine++
+		}
+	}
+	if mine == 0 || mine == len(is) {
+		return is
+	}
+	kept := make([]words.Meaning, 0, mine)
+	for i := range is {
+		if strings.Contains(is[i].Lang, r.c.Lang) {
+			kept = append(kept, is[i])
+		}
+	}
+	return kept
+}
+
+func onlyFiller(is []words.Meaning) bool { return len(is) == 1 && is[0].In == words.Filler }
