@@ -97,7 +97,8 @@ func (r *reader) room(c *clause) {
 	}
 	k := c.kindWord()
 	ready := c.says(words.Talk, "ready") && k != nil && k.role == 't'
-	if !c.says(words.Talk, SaysCap) && !ready {
+	alone := c.asks && k != nil && !c.named() && c.has(isAct) == nil && c.has(isOrder) == nil
+	if !c.says(words.Talk, SaysCap) && !ready && !alone {
 		return
 	}
 	f := Fact{What: SaysCap}

@@ -47,10 +47,10 @@ func (t *turn) readPlaces(a answer, p placing) ([]state.SetPlace, string) {
 		}
 		i += n
 	}
-	for i := 0; len(r.out) == 0 && i < min(r.count, mostPlaces); i++ {
-		s := r.common
-		s.Name = p.prefix + strconv.Itoa(i+1)
-		r.out = append(r.out, s)
+	if len(r.out) == 0 {
+		for i := range r.count {
+			r.name(p.prefix + strconv.Itoa(i+1))
+		}
 	}
 	if len(r.out) == 0 {
 		return nil, a.raw
@@ -88,8 +88,15 @@ func (r *placeReader) next(ws []string) int {
 	return 0
 }
 
-// named says whether a word is the name of a place, as most are: letters and a number.
-func named(word string) bool { return strings.ContainsAny(word, "0123456789") && goodName(word) }
+// named says whether a word is the name of a place, as most are: letters and a number. What looks
+// like a row of places but is none is no name either.
+func named(word string) bool {
+	before, _, row := strings.Cut(word, "-")
+	if row && strings.ContainsAny(before, "0123456789") {
+		return false
+	}
+	return strings.ContainsAny(word, "0123456789") && goodName(word)
+}
 
 // other takes the word for another kind of place: before the name of one ("store st1"), behind it
 // ("st1 store"), or as its name.

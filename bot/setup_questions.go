@@ -4,6 +4,7 @@ import (
 	"strconv"
 	"strings"
 
+	"lotbell/bot/words"
 	"lotbell/state"
 )
 
@@ -143,7 +144,12 @@ func (t *turn) settings(names ...string) string {
 	for _, name := range names {
 		if s, ok := t.mill.Setting(name); ok {
 			text := s.Text
-			if text == "" {
+			switch {
+			case name == state.SetPrepares:
+				text = t.voice.Say(t.lang(), "truth."+text)
+			case name == state.SetFuel:
+				text = t.shown(words.Detail, text)
+			case text == "":
 				text = plainNumber(s.Number, 4)
 			}
 			out = append(out, t.voice.Say(t.lang(), "is."+name, "value", text))
@@ -166,3 +172,11 @@ func limitNow(names ...string) func(t *turn) string {
 }
 
 func (t *turn) zoneName() string { return t.mill.Zone().String() }
+
+// shown is the floor's word, in the language of the answer, for a word of the program.
+func (t *turn) shown(in words.Section, name string) string {
+	if w := t.words.Show(t.lang(), in, name); w != "" {
+		return w
+	}
+	return name
+}

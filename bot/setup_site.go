@@ -87,6 +87,9 @@ func zoneByName(text string) string {
 		parts[i] = strings.Join(words, "_")
 	}
 	name := strings.Join(parts, "/")
+	if strings.EqualFold(name, "utc") || strings.EqualFold(name, "gmt") {
+		return "UTC"
+	}
 	for _, front := range [...]string{"", "America/", "Africa/", "Asia/", "Pacific/", "Europe/"} {
 		if z, err := time.LoadLocation(front + name); err == nil && len(name) > 2 && name != "Local" {
 			return z.String()

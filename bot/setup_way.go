@@ -143,7 +143,7 @@ func (t *turn) takeMeasures(a answer) (string, string) {
 	for _, s := range sets {
 		t.said(t.msg.At, s)
 	}
-	return measuresText(sets), ""
+	return t.measuresText(sets), ""
 }
 
 // meaning is what a word means as a measure or a product, else its first meaning.
@@ -165,11 +165,15 @@ func (t *turn) meaning(word string) words.Meaning {
 	return is[0]
 }
 
-func measuresText(sets []state.SetMeasure) string {
+// measuresText lists measures: basin wet 38 kg, tin 13 kg.
+func (t *turn) measuresText(sets []state.SetMeasure) string {
 	var out []string
 	for _, s := range sets {
-		out = append(out, strings.TrimSpace(s.Word+" "+s.Product)+" "+
-			plainNumber(s.Mass.Kg(), 2)+" kg")
+		name := t.shown(words.Measure, s.Word)
+		if s.Product != "" {
+			name += " " + t.shown(words.Product, s.Product)
+		}
+		out = append(out, name+" "+plainNumber(s.Mass.Kg(), 2)+" kg")
 	}
 	return strings.Join(out, ", ")
 }
@@ -183,7 +187,7 @@ func (t *turn) measuresKnown() string {
 	slices.SortFunc(sets, func(a, b state.SetMeasure) int {
 		return strings.Compare(a.Word+" "+a.Product, b.Word+" "+b.Product)
 	})
-	return measuresText(sets)
+	return t.measuresText(sets)
 }
 
 // takeTarget reads the moisture to stop at, the days of rest and who prepares the coffee:

@@ -171,13 +171,16 @@ func bigSeason(t testing.TB, lots int) []state.Event {
 }
 
 // lotsOf are the floor's events of a season, in the order they are heard: a lot every seven hours
-// by tank, patio and drum into a silo.
+// by tank, patio and drum into one of 24 silos.
 func lotsOf(l *live, lots int) []state.Event {
 	var es []state.Event
 	say := func(at state.Instant, b state.Body) {
 		e := state.Event{At: at, Heard: at, By: tankHand, Body: b}
-		if _, move := b.(state.Move); !move && l.IntN(50) == 0 {
-			e.Heard = at.Add(time.Duration(l.IntN(720)) * time.Minute)
+		switch b.(type) {
+		case state.Reading, state.Note:
+			if l.IntN(50) == 0 {
+				e.Heard = at.Add(time.Duration(l.IntN(720)) * time.Minute)
+			}
 		}
 		es = append(es, e)
 		if _, reading := b.(state.Reading); reading && l.IntN(100) == 0 {
@@ -195,7 +198,10 @@ func lotsOf(l *live, lots int) []state.Event {
 	for i := range lots {
 		at := on(1, "06:00").Add(time.Duration(i) * 7 * time.Hour)
 		tank, patio := fmt.Sprint("t", i%3+1), fmt.Sprint("p", i%3+1)
-		drum, silo := fmt.Sprint("d", i%2+1), fmt.Sprint("s", i%3+1)
+		drum, silo := fmt.Sprint("d", i%2+1), fmt.Sprint("silo", i%24+1)
+		if i < 24 {
+			say(on(1, "06:00"), state.SetPlace{Name: silo, Kind: state.Silo})
+		}
 		for j := range 14 { // two readings of the air an hour
 			read(at.Add(time.Duration(j)*30*time.Minute), "yard", []string{state.AmbientC,
 				state.AmbientH}[j%2], []float64{20, 65}[j%2])

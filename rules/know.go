@@ -26,7 +26,8 @@ type Knowledge struct {
 	looked   uint64 // counts those looks
 	lessons  uint64 // counts the lessons that were made
 	tankPast tankLessons
-	dryPast  map[string]*dryLessons // by drum; "" for the patios
+	dryPast  map[print]dryLesson
+	dryOf    map[state.StayID]dryLesson
 }
 
 // NewKnowledge knows nothing yet.
@@ -40,7 +41,8 @@ func NewKnowledge() *Knowledge {
 func (k *Knowledge) forget() {
 	k.tanks = map[state.StayID][]kept[ferment.Forecast]{}
 	k.dryings = map[state.StayID][]kept[drying.Forecast]{}
-	k.tankPast, k.dryPast = tankLessons{}, map[string]*dryLessons{}
+	k.tankPast, k.dryPast = tankLessons{}, map[print]dryLesson{}
+	k.dryOf = map[state.StayID]dryLesson{}
 }
 
 // refresh drops what another book had made, and has lessons looked through that may no longer be

@@ -59,17 +59,19 @@ func (v *View) target() float64 {
 func (v *View) runOf(s *state.Stay, at state.Instant) drying.Run {
 	r := drying.Run{Target: v.target(), Readings: v.moistures(s, at)}
 	p, _ := v.mill.Place(s.Place)
+	inlet := p.DialWhere == "inlet" || p.DialWhere == ""
+	sky := v.skyFrom(s.From, at)
 	for _, e := range v.mill.During(s, at) {
 		b, ok := e.Body.(state.Reading)
 		if !ok || !e.Concerns(s) {
 			continue
 		}
-		switch b.What {
-		case state.AirC:
-			if p.DialWhere == "inlet" || p.DialWhere == "" {
-				r.Air = append(r.Air, v.airAt(e.At, b.Value))
-			}
-		case state.WeightKg:
+		switch {
+		case b.What == state.AirC && inlet:
+			temp, rh := sky.at(e.At)
+			r.Air = append(r.Air, drying.Air{At: e.At.Time(), Inlet: b.Value, Ambient: temp,
+				RH: rh / 100})
+		case b.What == state.WeightKg:
 			r.Weights = append(r.Weights, drying.Weight{At: e.At.Time(), Kg: b.Value})
 		}
 	}
@@ -77,16 +79,36 @@ func (v *View) runOf(s *state.Stay, at state.Instant) drying.Run {
 	return r
 }
 
-// airAt is the drum's inlet air with the weather of that hour beside it.
-func (v *View) airAt(at state.Instant, inlet float64) drying.Air {
-	a := drying.Air{At: at.Time(), Inlet: inlet, Ambient: math.NaN(), RH: math.NaN()}
-	if e := v.weather(state.AmbientC, at); e != nil {
-		a.Ambient = e.Body.(state.Reading).Value
+// sky walks along the readings of the air outside.
+type sky struct {
+	ahead    []*state.Event
+	temp, rh *state.Event
+}
+
+// skyFrom is the air from some hours before an instant to another.
+func (v *View) skyFrom(from, to state.Instant) sky {
+	l, first := v.mill.Line(v.airPlace(), to), from.Add(-airHolds)
+	return sky{ahead: l[sort.Search(len(l), func(i int) bool { return l[i].At >= first }):]}
+}
+
+// at is the air's temperature and humidity at an instant, NaN when no reading is young enough.
+// The instants asked for must not go back.
+func (s *sky) at(t state.Instant) (temp, rh float64) {
+	for len(s.ahead) > 0 && s.ahead[0].At <= t {
+		if b, ok := s.ahead[0].Body.(state.Reading); ok && b.What == state.AmbientC {
+			s.temp = s.ahead[0]
+		} else if ok && b.What == state.AmbientH {
+			s.rh = s.ahead[0]
+		}
+		s.ahead = s.ahead[1:]
 	}
-	if e := v.weather(state.AmbientH, at); e != nil {
-		a.RH = e.Body.(state.Reading).Value / 100
+	young := func(e *state.Event) float64 {
+		if e == nil || t.Sub(e.At) > airHolds {
+			return math.NaN()
+		}
+		return e.Body.(state.Reading).Value
 	}
-	return a
+	return young(s.temp), young(s.rh)
 }
 
 // moistures lists a stay's moisture readings. Several of one instant become their mean, with the
@@ -214,8 +236,7 @@ func patioNote(p *drying.Patio, what string, at time.Time) {
 // weatherRows lists the readings of the air outside, a row an instant, from some hours before.
 func (v *View) weatherRows(from, to state.Instant) []drying.Weather {
 	var out []drying.Weather
-	l, first := v.mill.Line(v.airPlace(), to), from.Add(-airHolds)
-	for _, e := range l[sort.Search(len(l), func(i int) bool { return l[i].At >= first }):] {
+	for _, e := range v.skyFrom(from, to).ahead {
 		b, ok := e.Body.(state.Reading)
 		if !ok {
 			continue

@@ -101,6 +101,9 @@ func (v *View) tankSite(at state.Instant) ferment.Site {
 	if x, ok := v.mill.Setting(state.SetUsual); ok {
 		s.UsualWarm = time.Duration(x.Number * float64(time.Hour))
 	}
+	if x, ok := v.mill.Setting(state.SetUsualCold); ok {
+		s.UsualCold = time.Duration(x.Number * float64(time.Hour))
+	}
 	l := v.mill.Line(v.airPlace(), at)
 	sum, n := 0.0, 0
 	for i := len(l) - 1; i >= 0 && l[len(l)-1].At.Sub(l[i].At) <= 7*24*time.Hour; i-- {

@@ -32,7 +32,7 @@ func (v *View) tankLesson() (*ferment.Past, uint64) {
 	if t.looked != k.looked {
 		t.looked = k.looked
 		for i := range t.chain {
-			if i >= len(ended) || t.chain[i].of != v.printTank(ended[i]) {
+			if i >= len(ended) || t.chain[i].of != v.printOf(ended[i]) {
 				t.chain = t.chain[:i]
 				break
 			}
@@ -43,7 +43,7 @@ func (v *View) tankLesson() (*ferment.Past, uint64) {
 		if i := len(t.chain); i > 0 {
 			next = t.chain[i-1]
 		}
-		next.of = v.printTank(s)
+		next.of = v.printOf(s)
 		if v.teaches(s) {
 			next.past = next.past.And(ferment.Stay{Tank: v.tankOf(s, s.To), Washed: s.To.Time()})
 			next.id = k.lesson()
@@ -60,6 +60,13 @@ func (v *View) tankLesson() (*ferment.Past, uint64) {
 // at 6 h (Wintgens 2004, by way of the handbook).
 const shortestTank = 4 * time.Hour
 
+// printOf is the print of one stay.
+func (v *View) printOf(s *state.Stay) print {
+	p := newPrint
+	p.stay(v, s)
+	return p
+}
+
 // teaches says whether a tank's end says something about fermentation.
 func (v *View) teaches(s *state.Stay) bool {
 	if s.To.Sub(s.LastIn(s.To)) < shortestTank {
@@ -69,65 +76,60 @@ func (v *View) teaches(s *state.Stay) bool {
 	return s.Left == state.ActWash && (process == "" || process == "washed")
 }
 
-// dryLessons are what the runs of a drum, or the patios, taught, by how many were over.
-type dryLessons struct{ made map[int]dryLesson }
-
-// dryLesson is one of them, with the print of the runs and when it was last looked through.
+// dryLesson is what the runs of a drum, or the lots of the patios, taught that were over when a
+// stay began: with their print, and when it was last looked through.
 type dryLesson struct {
-	of         print
-	past       drying.Past
-	id, looked uint64
+	of     print
+	past   drying.Past
+	id     uint64
+	looked uint64
+	ended  int // stays of the kind that were over then
 }
 
-// learned finds what the n runs or lots that were over taught, or learns it. It is learned anew
-// only when their print has changed.
-func (k *Knowledge) learned(place string, n int, of func() print,
-	learn func() drying.Past) (drying.Past, uint64) {
-	if n == 0 {
-		return drying.Past{}, 0
-	}
-	d := k.dryPast[place]
-	if d == nil {
-		d = &dryLessons{map[int]dryLesson{}}
-		k.dryPast[place] = d
-	}
-	x, ok := d.made[n]
-	if ok && x.looked == k.looked {
+// lessonOf finds what the stays before the view's taught, or learns it. It is learned anew only
+// when their print has changed. Stays that saw the same end before them share what was learned.
+func (v *View) lessonOf(last int, before func() []*state.Stay,
+	learn func([]*state.Stay) drying.Past) (drying.Past, uint64) {
+	k, ended := v.know, len(v.mill.Closed(v.stay.Kind))
+	x, ok := k.dryOf[v.stay.ID]
+	if ok && x.looked == k.looked && x.ended == ended {
 		return x.past, x.id
 	}
-	if now := of(); !ok || x.of != now {
-		x = dryLesson{of: now, past: learn(), id: k.lesson()}
+	runs := before()
+	runs = runs[max(0, len(runs)-last):]
+	of := newPrint
+	for _, s := range runs {
+		of.stay(v, s)
 	}
-	x.looked = k.looked
-	d.made[n] = x
+	if !ok || x.of != of {
+		if x, ok = k.dryPast[of]; !ok {
+			x = dryLesson{of: of, past: learn(runs), id: k.lesson()}
+			k.dryPast[of] = x
+		}
+	}
+	x.looked, x.ended = k.looked, ended
+	k.dryOf[v.stay.ID] = x
 	return x.past, x.id
 }
 
 // How many of the last runs of a drum, or lots on the patios, teach: ways change within a season,
 // and learning has its cost.
 const (
-	lastRuns  = 12
-	lastLots  = 20
-	patioPast = "" // the patios' place among the lessons
+	lastRuns = 12
+	lastLots = 20
 )
 
 // drumLesson is what this drum's runs taught that were over when this one began.
 func (v *View) drumLesson() (drying.Past, uint64) {
-	var runs []*state.Stay
-	for _, s := range v.mill.Closed(v.stay.Kind) {
-		if s.Place == v.place && s.To <= v.stay.From {
-			runs = append(runs, s)
+	return v.lessonOf(lastRuns, func() []*state.Stay {
+		var runs []*state.Stay
+		for _, s := range v.mill.Closed(v.stay.Kind) {
+			if s.Place == v.place && s.To <= v.stay.From {
+				runs = append(runs, s)
+			}
 		}
-	}
-	n := len(runs)
-	runs = runs[max(0, n-lastRuns):]
-	return v.know.learned(v.place, n, func() print {
-		p := newPrint
-		for _, s := range runs {
-			p.run(v.runOf(s, s.To))
-		}
-		return p
-	}, func() drying.Past {
+		return runs
+	}, func(runs []*state.Stay) drying.Past {
 		var ended []drying.Ended
 		for _, s := range runs {
 			ended = append(ended, drying.Ended{Run: v.runOf(s, s.To)})
@@ -138,16 +140,10 @@ func (v *View) drumLesson() (drying.Past, uint64) {
 
 // patioLesson is what this site's patios taught that were over when this stay began.
 func (v *View) patioLesson() (drying.PatioPast, uint64) {
-	lots := v.mill.Closed(state.Patio)
-	n := sort.Search(len(lots), func(i int) bool { return lots[i].To > v.stay.From })
-	lots = lots[max(0, n-lastLots):n]
-	return v.know.learned(patioPast, n, func() print {
-		p := newPrint
-		for _, s := range lots {
-			p.patio(v.patioOf(s, s.To))
-		}
-		return p
-	}, func() drying.Past {
+	return v.lessonOf(lastLots, func() []*state.Stay {
+		lots := v.mill.Closed(state.Patio)
+		return lots[:sort.Search(len(lots), func(i int) bool { return lots[i].To > v.stay.From })]
+	}, func(lots []*state.Stay) drying.PatioPast {
 		var ended []drying.EndedPatio
 		for _, s := range lots {
 			ended = append(ended, drying.EndedPatio{Patio: v.patioOf(s, s.To)})
@@ -181,74 +177,52 @@ func (p *print) text(s string) {
 	}
 }
 
-func (p *print) at(ts ...time.Time) {
-	for _, t := range ts {
-		p.add(uint64(state.At(t)))
+// stay adds all that a lesson of a stay that is over may rest on: what it was, what was read and
+// noted of it, the weather and the stops of its time, and what the mill says of itself.
+func (p *print) stay(v *View, s *state.Stay) {
+	lot := v.mill.Lot(s.ID.Lot)
+	place, _ := v.mill.Place(s.Place)
+	for _, word := range []string{s.Place, s.Left, lot.Tag("class"), lot.Tag("process"),
+		place.DialWhere, v.know.zone(v.mill).String()} {
+		p.text(word)
 	}
+	p.add(uint64(s.ID.Opened), uint64(s.ID.Lot), uint64(s.From), uint64(s.To))
+	p.numbers(s.Moist, v.target(), v.patioTarget())
+	for _, l := range s.Loads {
+		p.add(uint64(l.At), uint64(l.Mass))
+	}
+	if s.Kind == state.Tank {
+		site := v.tankSite(s.To)
+		p.numbers(site.Altitude, site.Ambient)
+		p.add(uint64(site.UsualWarm))
+	} else {
+		for _, x := range v.stops(s, s.To) {
+			p.add(uint64(state.At(x.From)), uint64(state.At(x.To)))
+		}
+		air := v.mill.Line(v.airPlace(), s.To)
+		first := s.From.Add(-airHolds)
+		p.events(air[sort.Search(len(air), func(i int) bool { return air[i].At >= first }):])
+	}
+	p.events(v.mill.During(s, s.To))
 }
 
-// printTank is the print of a tank that is over.
-func (v *View) printTank(s *state.Stay) print {
-	p, t := newPrint, v.tankOf(s, s.To)
-	p.text(t.Name)
-	p.text(t.Class)
-	p.add(uint64(s.To), uint64(len(t.Loads)), uint64(len(t.Readings)))
-	if v.teaches(s) {
-		p.add(1)
-	}
-	for _, l := range t.Loads {
-		p.at(l.At)
-		p.numbers(l.Kg)
-	}
-	for _, r := range t.Readings {
-		p.at(r.At)
-		p.add(uint64(r.Hand))
-		p.numbers(r.Mass, r.Ambient, r.PH)
-	}
-	p.numbers(t.Site.Altitude, t.Site.Ambient)
-	p.add(uint64(t.Site.UsualWarm), uint64(t.Site.UsualCold))
-	return p
-}
-
-func (p *print) run(r drying.Run) {
-	p.readings(r.Readings)
-	p.stops(r.Stops)
-	p.add(uint64(len(r.Air)), uint64(len(r.Weights)))
-	for _, a := range r.Air {
-		p.at(a.At)
-		p.numbers(a.Inlet, a.Ambient, a.RH)
-	}
-	for _, w := range r.Weights {
-		p.at(w.At)
-		p.numbers(w.Kg)
-	}
-	p.numbers(r.DryKg, r.Target)
-}
-
-func (p *print) patio(x drying.Patio) {
-	p.readings(x.Readings)
-	p.stops(x.Covers)
-	p.add(uint64(len(x.Weather)), uint64(len(x.Turned)))
-	for _, w := range x.Weather {
-		p.at(w.At)
-		p.numbers(w.TempC, w.RH, w.Rain)
-	}
-	p.at(x.Turned...)
-	p.numbers(x.DepthCm, x.Target)
-	p.text(x.Zone.String())
-}
-
-func (p *print) readings(rs []drying.Reading) {
-	p.add(uint64(len(rs)))
-	for _, r := range rs {
-		p.at(r.At)
-		p.numbers(r.Moisture, r.Sigma)
-	}
-}
-
-func (p *print) stops(ss []drying.Stop) {
-	p.add(uint64(len(ss)))
-	for _, s := range ss {
-		p.at(s.From, s.To)
+// events adds readings and notes.
+func (p *print) events(es []*state.Event) {
+	p.add(uint64(len(es)))
+	for _, e := range es {
+		p.add(uint64(e.Seq), uint64(e.At))
+		switch b := e.Body.(type) {
+		case state.Reading:
+			p.text(b.What)
+			p.text(b.Method)
+			p.add(uint64(b.Lot))
+			p.numbers(b.Value)
+			if b.Hot {
+				p.add(1)
+			}
+		case state.Note:
+			p.text(b.What)
+			p.add(uint64(b.Lot))
+		}
 	}
 }

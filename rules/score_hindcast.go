@@ -83,6 +83,9 @@ func scoreFixed(hours []float64, usual float64) float64 {
 // counts as it stands, for the rivals as for the forecast.
 func (l hindcastLoad) hindcast(at time.Time, lead float64, n int, fixed float64) Hindcast {
 	f := l.ours(at, n)
+	if f.early.IsZero() || f.late.IsZero() { // half a window is none
+		f = hindcastWindow{}
+	}
 	return Hindcast{Name: l.name, Lead: lead, Past: n,
 		Own:   l.off(f.likely),
 		Alone: l.off(l.ours(at, 0).likely),

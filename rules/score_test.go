@@ -290,3 +290,56 @@ func TestWithoutEnd(t *testing.T) {
 		t.Errorf("%+v", s)
 	}
 }
+
+// anySheet is a record with anything in it that the reader would let pass, and much that is odd.
+func anySheet(t *rapid.T, kind record.Kind) record.Sheet {
+	s := record.Sheet{Name: "any.csv", Kind: kind}
+	at := sixAM
+	figure := func(name string, low, high float64) float64 {
+		if !rapid.Bool().Draw(t, "has "+name) {
+			return math.NaN()
+		}
+		return rapid.Float64Range(low, high).Draw(t, name)
+	}
+	mark := rapid.SampledFrom([]record.Mark{record.Unsaid, record.Unsaid, record.Yes, record.No})
+	for range rapid.IntRange(1, 25).Draw(t, "rows") {
+		r := record.Row{At: at, Moisture: figure("moisture", 2, 80), Inlet: figure("air", -10, 160),
+			Mass: figure("mass", 0, 60), Ambient: figure("ambient", -10, 60), RH: figure("rh", .02, 1),
+			Weight: figure("weight", 1, 1e5), Rain: figure("rain", 0, 300), PH: figure("ph", 2, 9),
+			Depth: figure("depth", .5, 30), Added: figure("add", 0, 1e5), Fire: mark.Draw(t, "fire"),
+			Covered: mark.Draw(t, "covered"), Turned: mark.Draw(t, "turned"),
+			Method: rapid.SampledFrom([]string{"", "oven", "hot-meter", "bite", "stick"}).Draw(t, "by"),
+			Hand:   rapid.SampledFrom([]string{"", record.Rough, record.Slippery}).Draw(t, "hand")}
+		s.Rows = append(s.Rows, r)
+		at = at.Add(time.Duration(rapid.IntRange(1, 3000).Draw(t, "minutes")) * time.Minute)
+	}
+	s.Rows[0].Added = 1000
+	return s
+}
+
+// Whatever a record holds, forecasts come with their window in order and scores with sane sums.
+func TestAnyRecordIsForecast(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		target := rapid.Float64Range(3, 50).Draw(t, "target")
+		drum, patio := anySheet(t, record.Drum), anySheet(t, record.Patio)
+		d := RunOf(drum, []record.Sheet{drum}, target).Forecast()
+		p := PatioOf(patio, []record.Sheet{patio}, target).Forecast()
+		tank := TankOf(drum, []record.Sheet{patio}).Forecast()
+		for _, w := range []hindcastWindow{{d.Early, d.Likely, d.Late}, {p.Early, p.Likely, p.Late},
+			{tank.Early, tank.Likely, tank.Late}} {
+			if w.likely.Before(w.early) || !w.late.IsZero() && w.late.Before(w.likely) {
+				t.Fatalf("%+v", w)
+			}
+		}
+		both := []record.Sheet{drum, patio}
+		for _, s := range []Scores{ScoreDrums(both, target), ScorePatios(both, target),
+			ScoreTanks(both)} {
+			for _, l := range s.Leads {
+				if l.Held > l.Answered || l.Answered > l.Cases || l.Line.Answered > l.Answered ||
+					l.Line.Nearer > l.Line.Answered || l.Answered > 0 && !(l.Error >= 0) {
+					t.Fatalf("%+v", l)
+				}
+			}
+		}
+	})
+}

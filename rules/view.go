@@ -190,11 +190,12 @@ func (v *View) reads(e *state.Event, what string) bool {
 	return ok && r.What == what && v.concerns(e)
 }
 
-// mean is the mean of the readings of a quantity that were taken together with e.
+// mean is the mean of the readings of a quantity that were said in one line with e: several depths
+// or samples of one instant.
 func (v *View) mean(e *state.Event, what string) float64 {
 	sum, n := 0.0, 0
 	for i := len(v.last) - 1; i >= 0 && v.last[i].At >= e.At; i-- {
-		if v.last[i].At == e.At && v.reads(v.last[i], what) {
+		if v.last[i].At == e.At && v.last[i].Msg == e.Msg && v.reads(v.last[i], what) {
 			sum, n = sum+v.last[i].Body.(state.Reading).Value, n+1
 		}
 	}

@@ -77,7 +77,7 @@ func (c *chat) at() state.Instant { return state.At(c.now().Add(c.moved)) }
 
 // begin opens the journal and, on an empty one, makes the writer manager and keeper.
 func (c *chat) begin(file string) (err error) {
-	if c.db, err = journal.Open(file, journal.Options{NoSync: c.trial}); err != nil {
+	if c.db, err = journal.Open(file, journal.Options{NoSync: c.trial, Program: version}); err != nil {
 		return err
 	}
 	c.desk, err = bot.Open(c.db, bot.Options{Program: version, Bind: console.Via,

@@ -235,6 +235,9 @@ func (a forecastAnswer) print(w io.Writer, q forecastAsked) error {
 
 // window is the three instants in words: the days are not said twice.
 func (a forecastAnswer) window() string {
+	if a.Early == nil || a.Late == nil {
+		return "likely " + *a.Likely + ", and how sure that is cannot be told"
+	}
 	short := func(text string) string {
 		if day, clock, _ := strings.Cut(text, " "); strings.HasPrefix(*a.Likely, day) {
 			return clock

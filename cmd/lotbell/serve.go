@@ -73,7 +73,7 @@ func (s *server) open(book, api string) (err error) {
 	if token == "" {
 		return fmt.Errorf("no token: %s is empty", tokenName)
 	}
-	if s.db, err = journal.Open(s.file, journal.Options{}); err != nil {
+	if s.db, err = journal.Open(s.file, journal.Options{Program: version}); err != nil {
 		return err
 	}
 	s.desk, err = bot.Open(s.db, bot.Options{Program: version, Book: book, Code: newCode,
