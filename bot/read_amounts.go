@@ -4,6 +4,11 @@ import "lotbell/bot/words"
 
 // Figures with their unit or measure: "2010 kg", "18 sacos y medio", "bruto 2135", "13 %". What a
 // measure weighs is the mill's to say and is looked up later.
+//
+//	2010 kg, 2010kg, 4 200 kg     kilograms
+//	18 sacos y medio, sacos 18    a measure of the mill
+//	bruto 2135 tara 2             a weighing
+//	11 in the 100, 13 por ciento  per cent
 
 // unitRule gives a figure its unit: "57 C", "2010 kg", "14 %", "18 sacos y medio". What is a
 // weight or a measure becomes an amount.

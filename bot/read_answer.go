@@ -9,6 +9,9 @@ import (
 )
 
 // Answers to the last question asked of the sender.
+//
+// The question waits a quarter of an hour and is kept by the desk. An answer must be nothing but
+// the answer: a line that says something of its own is read as any other.
 
 // answer reads a line that answers the last question asked of this person: a bare figure, a yes, a
 // place, a unit. It is false when the line says something of its own.

@@ -5,8 +5,14 @@ import (
 	"lotbell/state"
 )
 
-// Bare figures. Each is taken only where the other meaning cannot be meant: in a drum above 45 the air,
-// below 25 the coffee, and between them it is asked.
+// Bare figures. Each is taken only where the other meaning cannot be meant: in a drum above 45 the
+// air, below 25 the coffee, and between them it is asked.
+//
+//	tank       10 to 45 the mass; decimals below 8 the pH; above 450 kilograms
+//	drum       above 45 the air; 7 to 25 the moisture; between them asked; above 110 °F or a mistake
+//	patio      8 to 60 the moisture
+//	silo       below 1 the water activity; 8 to 16 the moisture; above asked: degrees or bags
+//	beside a mark, three or four digits may be a clock time: "p1 tapado 530"
 
 // figuresLeft gives the bare figures of a clause their meaning: a clock time beside what is seen
 // or done, or else what such a figure can only be at such a place. Each is taken only where the

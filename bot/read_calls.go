@@ -7,6 +7,12 @@ import (
 )
 
 // Calls: taken, put aside, passed on, asked why. "Done" never ends one by itself.
+//
+//	ok             takes the one call that stands; with two it is asked which
+//	ok 14          takes call 14
+//	voy, k         the same, said back: the word is less plain
+//	later 14 20m   puts it aside
+//	14 done        asked what was done: only a fact of the floor ends a call
 
 // takes reads "ok 14" and "later 14 20m". A bare ok takes a call only when exactly one stands.
 func (r *reader) takes(x *item) bool {

@@ -7,6 +7,12 @@ import (
 
 // From items to clauses: what is said of one place or list of places. In a line that begins with a
 // place, the words after it are its own; in a line that begins with a verb, the verb before it is.
+//
+//	t3 21 t4 22              place first: two clauses
+//	cubri p1 y movi p2       verb first: two clauses
+//	d1 load p1 p3 2800kg     one: p1 and p3 are the other end of the load
+//	c1 t3 primera 14         one: a channel and its tank
+//	p1 tapado, movi p2       a comma gives the verb to the place after it
 
 // clause is what is said of one place or list of places.
 type clause struct {

@@ -2,8 +2,14 @@ package bot
 
 import "lotbell/bot/words"
 
-// Clock times as they are said: "a las 5y10", "0510", "yesterday 2350", "quarter to six", "14h", "a las
-// 2 de la tarde". What a bare figure of three or four digits means is not decided here: see bareClock.
+// Clock times as they are said: "a las 5y10", "0510", "yesterday 2350", "quarter to six", "14h",
+// "a las 2 de la tarde". What a bare figure of three or four digits means is not decided here: see
+// bareClock.
+//
+// Words of time are data; their order is not fixed: parts of the day, days and the hour may stand
+// in any order beside each other. "Mañana" is the morning after a day or an hour, and tomorrow
+// alone. A plain English "at" before a whole number is a time only in a line that tells of
+// something done: "p2 at 18" is a moisture.
 
 // said collects the parts of a spoken time before it is worked out.
 type said struct {
@@ -103,7 +109,8 @@ func (r *reader) clockWord(s *said, before *item, at []item, n int) int {
 		return r.beforeHour(s, at)
 	case at[0].kind == isFigure && s.hour < 0:
 		f := at[0].fig
-		if f.clock >= 0 && (f.sure || s.dated || s.part == "night" && f.ints > 2) || s.dated && (s.part != "" || r.verbal) &&
+		clock := f.clock >= 0 && (f.sure || s.dated || s.part == "night" && f.ints > 2)
+		if clock || s.dated && (s.part != "" || r.verbal) &&
 			f.whole() && f.v < 25 && (len(at) == 1 || !at[1].says(words.Measure, "") &&
 			!at[1].says(words.Unit, "")) {
 			return hourOf(s, at, "")

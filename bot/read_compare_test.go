@@ -68,7 +68,8 @@ func floorWords() map[string]string {
 	}
 }
 
-// floorQuiet are the keys that ask nothing of a reader: who is told, means, units, notes of the table.
+// floorQuiet are the keys that ask nothing of a reader: who is told, means, units, notes of the
+// table.
 func floorQuiet(key string) bool {
 	switch key {
 	case "tell", "mean", "unit", "scope", "approx", "product", "answer", "value", "was", "which",
@@ -151,42 +152,17 @@ func floorPlaces(v string) []string {
 }
 
 // floorWants are the facts that one pair of the column expects.
-func floorWants(place, k, v string, key func(string) string, l floorLine, c Context) ([]floorWant, bool) {
+func floorWants(place, k, v string, key func(string) string, l floorLine,
+	c Context) ([]floorWant, bool) {
 	one := func(w floorWant) ([]floorWant, bool) {
 		w.at = key("at")
 		return []floorWant{w}, true
 	}
 	switch k {
 	case "mass_c", "air_c", "hum_pct", "ph", "aw", "float_pct", "unripe_pct":
-		if key("act") == "correct" {
-			return nil, true
-		}
-		var all []floorWant
-		for i, x := range floorList(strings.TrimSuffix(v, "+-2")) {
-			if key("bite") != "" {
-				break
-			}
-			w := floorWant{place: place, what: k, value: floorNumber(x), has: true, at: key("at")}
-			if d := floorList(key("depth")); i < len(d) {
-				w.word = d[i]
-			}
-			if k == "mass_c" && strings.HasPrefix(place, "s") {
-				w.what = state.BeanC
-			}
-			all = append(all, w)
-		}
-		return all, true
+		return floorReadings(place, k, v, key), true
 	case "fuel":
-		left := key("left")
-		switch {
-		case strings.HasSuffix(left, "sack") || strings.HasSuffix(left, "bag"):
-			return one(floorWant{place: state.Whole, what: SaysFuel, value: floorNumber(left), has: true})
-		case left == "0":
-			return one(floorWant{place: state.Whole, what: state.FuelOut})
-		case strings.HasSuffix(left, "h"):
-			return one(floorWant{place: state.Whole, what: state.FuelH, value: floorNumber(left), has: true})
-		}
-		return nil, left == ""
+		return floorFuel(key("left"))
 	case "left":
 		return nil, true
 	case "not":
@@ -200,7 +176,8 @@ func floorWants(place, k, v string, key func(string) string, l floorLine, c Cont
 		case strings.HasSuffix(v, ".supplier"):
 			return one(floorWant{place: place, what: SaysBy})
 		case strings.HasSuffix(v, ".count"):
-			return one(floorWant{place: place, what: state.ActIntake, value: floorNumber(key("count")), has: true})
+			return one(floorWant{place: place, what: state.ActIntake,
+				value: floorNumber(key("count")), has: true})
 		case strings.HasSuffix(v, ".unloaded"):
 			return one(floorWant{what: SaysYes})
 		}
@@ -245,6 +222,41 @@ func floorWants(place, k, v string, key func(string) string, l floorLine, c Cont
 	return one(floorFill(w, place, k, key, c))
 }
 
+// floorReadings are the values of one quantity, with their depths. What stands beside a bite, or in
+// a correction, is told by those.
+func floorReadings(place, k, v string, key func(string) string) (all []floorWant) {
+	if key("act") == "correct" || key("bite") != "" {
+		return nil
+	}
+	for i, x := range floorList(strings.TrimSuffix(v, "+-2")) {
+		w := floorWant{place: place, what: k, value: floorNumber(x), has: true, at: key("at")}
+		if d := floorList(key("depth")); i < len(d) {
+			w.word = d[i]
+		}
+		if k == "mass_c" && strings.HasPrefix(place, "s") {
+			w.what = state.BeanC
+		}
+		all = append(all, w)
+	}
+	return all
+}
+
+// floorFuel is what is left of a fuel: none, hours, or sacks.
+func floorFuel(left string) ([]floorWant, bool) {
+	w := floorWant{place: state.Whole, value: floorNumber(left), has: true}
+	switch {
+	case strings.HasSuffix(left, "sack") || strings.HasSuffix(left, "bag"):
+		w.what = SaysFuel
+	case left == "0":
+		w.what, w.has = state.FuelOut, false
+	case strings.HasSuffix(left, "h"):
+		w.what = state.FuelH
+	default:
+		return nil, left == ""
+	}
+	return []floorWant{w}, true
+}
+
 // floorFill adds the amounts and ends that an act of a table carries.
 func floorFill(w floorWant, place, k string, key func(string) string, c Context) floorWant {
 	if moved(w.what) && k != "request" {
@@ -281,7 +293,8 @@ func floorFill(w floorWant, place, k string, key func(string) string, c Context)
 		if v := key("count"); v != "" {
 			w.value, w.has = floorNumber(v), true
 		}
-	case SaysYes, SaysNo, SaysUnknown, SaysCap, SaysDue, SaysUnsafe, SaysWhy, SaysLang, SaysOff, SaysOn, SaysHold:
+	case SaysYes, SaysNo, SaysUnknown, SaysCap, SaysDue, SaysUnsafe, SaysWhy, SaysLang,
+		SaysOff, SaysOn, SaysHold:
 		w.place = ""
 	}
 	return w
@@ -392,9 +405,9 @@ func floorTime(at string, f Fact, c Context) bool {
 	return f.Told && !got.After(now)
 }
 
-// floorCompare judges one line: "right", "asked" (asked about though the table takes it), "said" or
-// "taken" (wrong, with or without a guess said). An exclamation mark in the reason says that it is
-// about coffee that moves, a call, or a person.
+// floorCompare judges one line: "right", "asked" (asked about though the table takes it), "said"
+// or "taken" (wrong, with or without a guess said). An exclamation mark in the reason says that it
+// is about coffee that moves, a call, or a person.
 func floorCompare(l floorLine, c Context, h Heard) (verdict, why string) {
 	all, odd := floorExpected(l, c)
 	asks := h.Outcome == IsAsked
@@ -455,8 +468,8 @@ func floorCompare(l floorLine, c Context, h Heard) (verdict, why string) {
 	return "said", why
 }
 
-// floorOptional says that a wanted fact may be missing: a status that was answered by what room there
-// is, an unloading that a yes brings.
+// floorOptional says that a wanted fact may be missing: a status that was answered by what room
+// there is, an unloading that a yes brings.
 func floorOptional(w *floorWant, h Heard) bool {
 	for _, f := range h.Facts {
 		if w.what == SaysHow && f.What == SaysCap || w.what == state.ActUnload && f.What == SaysYes ||

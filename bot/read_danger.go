@@ -70,7 +70,8 @@ func (r *reader) entersGoods() bool {
 	return false
 }
 
-// private turns down what is not kept here: pay, talk about people. A line that says something of coffee too is read.
+// private turns down what is not kept here: pay, talk about people. A line that says something of
+// coffee too is read.
 func (r *reader) private() bool {
 	what := ""
 	for i := range r.items {

@@ -3,6 +3,9 @@ package bot
 import "lotbell/state"
 
 // Doubts, questions and what becomes of the line.
+//
+// Refused comes before asked, asked before passed on, passed on before said back. One thing turns
+// the order round: what cannot wait (rain, power, smoke) is taken, and the question goes with it.
 
 // The keys of Heard.Ask and Doubt.Settle: the question that would settle a doubt. About is the
 // word or figure asked about, Near the likeliest meaning, Room the choices where there are some.

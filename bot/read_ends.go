@@ -2,8 +2,16 @@ package bot
 
 import "lotbell/state"
 
-// Where coffee comes from and where it goes. The act is settled by the kinds of place at both ends, not
-// by the verb alone: whatever goes from a patio into a drum is a load.
+// Where coffee comes from and where it goes. The act is settled by the kinds of place at both
+// ends, not by the verb alone: whatever goes from a patio into a drum is a load.
+//
+//	tank to patio, channel to patio    spread
+//	patio or silo to drum              load
+//	drum to silo                       unload, or store when the silo's hand tells it
+//	patio to silo                      store
+//	tank to channel                    wash
+//	to a tank                          add, from another tank a move
+//	two of one kind                    a move
 
 // move is coffee on its way: what was said of it, before its act is settled.
 type move struct {
@@ -23,7 +31,8 @@ func (r *reader) ends(c *clause, act string) move {
 		case act == state.ActMove && among(p, c.inside) && len(c.places) > 1:
 			m.to = append(m.to, p)
 		case act == state.ActMove && len(m.to) == 0 && len(c.inside) == 0 && (len(c.from) > 0 || i > 0 &&
-			!r.alike(p, c.places[0])), act == state.ActMove && len(c.places) == 1 && len(c.to) == 0 && c.into(r):
+			!r.alike(p, c.places[0])), act == state.ActMove && len(c.places) == 1 &&
+			len(c.to) == 0 && c.into(r):
 			m.to = append(m.to, p)
 		case act == state.ActMove:
 			m.from = append(m.from, p)

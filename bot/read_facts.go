@@ -5,8 +5,12 @@ import (
 	"lotbell/state"
 )
 
-// From clauses to facts, in one fixed order. Each step uses up the parts it understands; what is left
-// over at the end makes the line doubtful.
+// From clauses to facts, in one fixed order. Each step uses up the parts it understands; what is
+// left over at the end makes the line doubtful.
+//
+// To add something that the reader should understand, look first whether words suffice (a further
+// word in the language files). If not, a further rule belongs into the pass of its subject, and a
+// line for it into the tables.
 
 // clause turns one clause into facts: the place first, then what has moved, what was measured,
 // what was seen and done, what is wished; bare figures last, when all else is known.

@@ -25,23 +25,10 @@ func (r *reader) answerFigure(a *Asked, x *item) bool {
 			r.add(f)
 			return true
 		}
-		for i, f := range a.Facts {
-			if i == 0 {
-				y := *x
-				if y.unit == "" && f.Unit != "kg" {
-					y.unit, y.name = f.Unit, f.Unit
-				}
-				f.Has, f.Doubt = true, nil
-				r.kilos(&f, &y, large(x.fig))
-			}
-			r.add(f)
-		}
+		r.answerKilos(a, x)
 		return true
-	case AskCall, AskDone:
+	case AskCall:
 		f := Fact{What: SaysOk, Value: x.fig.v, Has: true}
-		if a.What == AskDone {
-			return false
-		}
 		r.whichCall(&f)
 		r.add(f)
 		return true
@@ -64,6 +51,22 @@ func (r *reader) answerFigure(a *Asked, x *item) bool {
 		return true
 	}
 	return false
+}
+
+// answerKilos fills an amount into the first of the facts that wait, in the unit that was asked for
+// unless another was said.
+func (r *reader) answerKilos(a *Asked, x *item) {
+	for i, f := range a.Facts {
+		if i == 0 {
+			y := *x
+			if y.unit == "" && f.Unit != "kg" {
+				y.unit, y.name = f.Unit, f.Unit
+			}
+			f.Has, f.Doubt = true, nil
+			r.kilos(&f, &y, large(x.fig))
+		}
+		r.add(f)
+	}
 }
 
 // large takes the reading of a figure that can be kilograms.

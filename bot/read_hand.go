@@ -6,6 +6,10 @@ import (
 )
 
 // The hand test: slippery or rough, in any words but a bare yes or no.
+//
+// Rough is ready to wash, slippery is not (common practice, no source). Nearly rough is slippery:
+// the mistake that costs nothing. What holds for the top only, what is called "more or less"
+// rough, and any yes or no alone are asked about in words.
 
 // hand finishes a hand test. One that is nearly rough is slippery; one that holds for the top or
 // the bottom only, with a "no" left over, is asked about; in a drum it means dryness.

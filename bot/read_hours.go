@@ -64,7 +64,8 @@ func hourOf(s *said, at []item, word string) int {
 		s.half = s.hour < 13 && s.hour > 0 && (f.raw == "" || f.raw[0] != '0')
 	case f.digits == 2 && f.v < 24 && int(f.v*100+0.5)%100 < 60: // 5.10
 		s.hour, s.minute, s.half = int(f.v), int(f.v*100+0.5)%100, f.v < 13
-	case s.marks && f.digits == 1 && f.v < 13 && !strings.ContainsAny(f.raw, ".,") && f.v-float64(int(f.v)) == 0.5: // "3 y media"
+	case s.marks && f.digits == 1 && f.v < 13 && !strings.ContainsAny(f.raw, ".,") &&
+		f.v-float64(int(f.v)) == 0.5: // "3 y media"
 		s.hour, s.minute, s.half = int(f.v), 30, true
 	case f.whole() && f.v <= 24 && len(f.raw) <= 2:
 		if len(word) > 2 && word[:3] == "a l" && word[len(word)-1] == 'a' && f.v != 1 {

@@ -2,9 +2,20 @@ package bot
 
 import "lotbell/bot/words"
 
-// Items are what the passes work on: each starts as a word, a figure, a place or a mark, and is joined
-// with its neighbours until it says something by itself. A rule looks at the front of what is left of
-// the line and says how much of it it can use; a pass runs a few rules over the whole line.
+// Items are what the passes work on: each starts as a word, a figure, a place or a mark, and is
+// joined with its neighbours until it says something by itself. A rule looks at the front of what
+// is left of the line and says how much of it it can use; a pass runs a few rules over the whole
+// line.
+//
+// What an item is at each stage of "ya no resbala la 3 a las 5 y 10":
+//
+//	words      [ya no] [resbala] [la] [3] [a las] [5] [y] [10]
+//	places     … [t3, not sure] …
+//	clock      … [time 05:10]
+//	marks      [mark rough] [place t3] [time 05:10]
+//
+// and those three are one clause. The kinds are few on purpose: a further kind of item is a
+// further thing that every later step must know about.
 
 // itemKind is what a piece of a line has been understood as so far.
 type itemKind uint8

@@ -5,8 +5,17 @@ import (
 	"lotbell/state"
 )
 
-// Several places in one line: lists, ranges, all of a kind, and the part a place plays in a move (from
-// it, to it, all but it).
+// Several places in one line: lists, ranges, all of a kind, and the part a place plays in a move
+// (from it, to it, all but it).
+//
+//	p1 p3          two places
+//	p1, p2 y p3    three; the "y" closes the list
+//	p2 e p3 p4     two lists: what follows a closed list begins another clause
+//	p1-p4          all patios between
+//	all patios     those that hold coffee
+//	from t2        where it comes from
+//	not p3         the one that it is denied of
+//	all but p3     the others that hold coffee
 
 // numbersAfter finds places named by bare numbers after what was done to them: "turned 1 2 4". The
 // word itself stays: it is given back as the pass's item when the numbers are taken next.

@@ -5,8 +5,18 @@ import (
 	"lotbell/state"
 )
 
-// What is seen, done or wished, with the "no" before it. This is where "ya no resbala" becomes ready:
-// a denied mark turns into its opposite where it has one, and is kept as denied where it has none.
+// What is seen, done or wished, with the "no" before it. This is where "ya no resbala" becomes
+// ready: a denied mark turns into its opposite where it has one, and is kept as denied where it
+// has none.
+//
+//	ya no resbala, no slime now       rough
+//	todavia no esta aspera            slippery
+//	p3 not covered                    uncovered
+//	no smoke                          kept as denied
+//	resbala no                        asked: half the floor means the opposite
+//	full of foam                      foam, not a full tank
+//	si esta aspera lavela             a condition, not a finding: asked
+//	bajo de 14 a 12,5                 the moisture fell, nothing was taken out
 
 // markRule turns words into what is seen, done, moved or wished, with the "no" before them, and a
 // thing and its state into a mark: "ya no resbala", "se fue la luz", "no more wood".
@@ -34,7 +44,6 @@ func (r *reader) markRule(before *item, at []item) (item, int) {
 		return item{}, 0
 	}
 	to := item{text: x.text, near: x.near, not: not, is: x.is}
-	var ok bool
 	switch {
 	case x.says(words.Danger, ""):
 		to.kind = isDanger
@@ -54,7 +63,14 @@ func (r *reader) markRule(before *item, at []item) (item, int) {
 		to.name, _ = x.of(words.Hedge)
 		return to, n + 1
 	}
-	if not && x.says(words.Talk, "ready") {
+	return r.told(before, to, at, n)
+}
+
+// told makes a mark, a wish or an act of the word at index n, in this order: what is seen weighs
+// more than what the same word may mean as an act.
+func (r *reader) told(before *item, to item, at []item, n int) (item, int) {
+	x, ok := &at[n], false
+	if to.not && x.says(words.Talk, "ready") {
 		to.kind, to.name = isMark, "ready"
 		return to, n + 1
 	}

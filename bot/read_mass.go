@@ -7,8 +7,12 @@ import (
 	"lotbell/state"
 )
 
-// Kilograms: from a unit, the mill's own measure, or a bare figure. More than a place holds is doubted,
-// never refused: it has happened.
+// Kilograms: from a unit, the mill's own measure, or a bare figure. More than a place holds is
+// doubted, never refused: it has happened.
+//
+// A measure is turned into kilograms when the mill has weighed it for that product, with a doubt,
+// since a basin is never full to the same line; else it stays as it was said and the mill is asked
+// once.
 
 // weigh gives a move its kilograms: from the unit, the mill's own measure, or a bare figure. What
 // is more than a place holds is doubted, never refused.

@@ -6,8 +6,15 @@ import (
 )
 
 // What is measured, with its figure: "ph 4.4", "temp drop to 41", "top 21,5", "55 ar". A word of
-// measuring swallows the words of moving between it and its figure: a temperature that drops unloads
-// nothing.
+// measuring swallows the words of moving between it and its figure: a temperature that drops
+// unloads nothing.
+//
+//	ph 4.4, ph: 4.4, ph va en 4.4     the words between are swallowed
+//	hum 13,2 13,5 13,1                three readings of one kind: their spread is kept
+//	arriba 20 medio 23 fondo 25       temperatures by depth
+//	55 ar 14,2 umid                   the words stand behind: see facesBack
+//	primera 14, 24 basin heavy        density classes with their amounts
+//	humo 34                           smoke, or a phone's "hum": asked
 
 // readingRule joins what is measured and its figures: "ph 4.4", "hum 13,2 13,5", "top 21,5",
 // "55 ar". The figures that follow without a word between are further readings of the same kind.

@@ -6,8 +6,16 @@ import (
 	"lotbell/state"
 )
 
-// From a spoken time to an instant: always the last one past. "A las 2" is the last two o'clock before
-// the message, by day or by night; 0510 the nearest past one within twelve hours, or it is asked.
+// From a spoken time to an instant: always the last one past. "A las 2" is the last two o'clock
+// before the message, by day or by night; 0510 the nearest past one within twelve hours, or it is
+// asked.
+//
+//	said at 05:00    "a las 2"      02:00 today
+//	said at 01:30    "a las 2"      14:00 yesterday, said back
+//	said at 06:00    "0510"         05:10 today
+//	said at 04:00    "0510"         22 h 50 min ago: asked
+//	said at 05:00    "2350 ayer"    23:50 yesterday
+//	any time         "tomorrow 6"   not past: the line is asked whether it has happened
 
 // moment is a time that was said. Vague is one that was rounded or left open ("a while ago"); ask
 // is one that cannot be told; ahead lies in the future.

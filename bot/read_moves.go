@@ -7,7 +7,8 @@ import (
 	"lotbell/state"
 )
 
-// The facts of a move, and what may stand beside it: moisture, a clock time that looks like a weight.
+// The facts of a move, and what may stand beside it: moisture, a clock time that looks like a
+// weight.
 
 // note makes the facts of a settled move: one for each place that it is about.
 func (r *reader) note(c *clause, m move, x *item) {

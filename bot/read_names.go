@@ -8,8 +8,8 @@ import (
 	"lotbell/state"
 )
 
-// The names of places: exact, mistyped, and by kind. A mill names its own places; nothing here knows
-// what t or d stands for except that some place begins so.
+// The names of places: exact, mistyped, and by kind. A mill names its own places; nothing here
+// knows what t or d stands for except that some place begins so.
 
 // named is the index of the place with a name, folded; -1 when there is none.
 func (r *reader) named(name string) int {

@@ -5,8 +5,14 @@ import (
 	"strings"
 )
 
-// Figures and number words. A figure keeps the way it was typed, because that decides later whether it
-// can be a clock time (0510), thousands (4.200) or a moisture (13,2).
+// Figures and number words. A figure keeps the way it was typed, because that decides later
+// whether it can be a clock time (0510), thousands (4.200) or a moisture (13,2).
+//
+//	13,2 13.2 .58    decimals, as spoken: nothing is ever shown finer
+//	1.450 4,200      a mark before exactly three digits: both readings are kept, the mill's first
+//	1.450.000        thousands
+//	0510 05:10       surely a clock time
+//	530 2010         perhaps a clock time: see bareClock
 
 // figure is a number as it was said, with the other way in which it may be meant.
 type figure struct {

@@ -6,8 +6,8 @@ import (
 	"lotbell/state"
 )
 
-// Bare figures that no place can show: a mark went missing (580 for 58.0), kilograms without a word,
-// or one that may be several things.
+// Bare figures that no place can show: a mark went missing (580 for 58.0), kilograms without a
+// word, or one that may be several things.
 
 // bareOdd deals with a figure that is no reading at its place: kilograms into a tank, a figure a
 // mark went missing from, one that may be several things.

@@ -7,9 +7,13 @@ import (
 	"lotbell/state"
 )
 
-// Places that are not written by their names: by their kind ("tina 3"), letter by letter ("te tres"),
-// or by a bare number of the sender's post ("el 4", "turned 1 2 4"). The last kind is a guess and is
-// said back.
+// Places that are not written by their names: by their kind ("tina 3"), letter by letter ("te
+// tres"), or by a bare number of the sender's post ("el 4", "turned 1 2 4"). The last kind is a
+// guess and is said back.
+//
+// Which kind a bare number is of is decided by what the line speaks of, and else by the sender's
+// post: "el 4 ya raspa" is a tank even from a drum hand, because only tanks are rubbed; "la 3
+// marca 72" is whatever the sender works at. A number that no place has is left to be a figure.
 
 // placeRule finds places that are not written by their names: "tina 3", "te tres", "el 4".
 func (r *reader) placeRule(before *item, at []item) (item, int) {

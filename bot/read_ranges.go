@@ -6,8 +6,12 @@ import (
 	"lotbell/state"
 )
 
-// What can be true, what is usual, and what an impossible figure was likely meant for. A Fahrenheit
-// figure on a dial of unknown unit is asked once.
+// What can be true, what is usual, and what an impossible figure was likely meant for. A
+// Fahrenheit figure on a dial of unknown unit is asked once.
+//
+// Three ranges, from wide to narrow: what the state can hold (state.Quantities), what is usual
+// (asked about outside), and what a bare figure must be within to be taken without its word
+// (bareAt).
 
 // measure notes one reading: in its unit, within what can be true, with its doubts.
 func (r *reader) measure(f Fact, p int, g figure, unit string) {

@@ -7,8 +7,14 @@ import (
 	"lotbell/state"
 )
 
-// The intake: fruit brought in, by weight, by measure or by gross and tare; from whom, when picked, what
-// was turned away.
+// The intake: fruit brought in, by weight, by measure or by gross and tare; from whom, when
+// picked, what was turned away.
+//
+//	r1 46 debe grp 7 3 reject            46 debe from group 7; 3 more turned away
+//	35 sacos bruto 2135 tara 2           net 2135 − 35 × 2 kg
+//	12 fanegas 3 cajuelas                243 cajuelas
+//	60 bags 3100 kg                      the kilograms count
+//	30 bags of 50 kg                     1500 kg, said back
 
 // cajuelasInFanega is a fanega of coffee fruit in cajuelas: 20 (Costa Rican trade measure, read in
 // two published sources of the handbook; verify).

@@ -2,48 +2,47 @@ package bot
 
 import "strings"
 
-// How a run of letters and digits is taken apart. The order matters: a name of the mill first, then a
-// word of the vocabulary ("1a", "2nd"), then a clock time ("5y10"), then a figure, and only then the
-// seams between letters and digits.
+// How a run of letters and digits is taken apart. The order matters: a name of the mill first,
+// then a word of the vocabulary ("1a", "2nd"), then a clock time ("5y10"), then a figure, and only
+// then the seams between letters and digits.
 
 // cut takes a run of letters and digits apart.
-func (r *reader) cut(run string, tied bool) {
+func (r *reader) cut(run string) {
 	switch {
 	case !strings.ContainsAny(run, "0123456789"):
-		r.put(run, inLetters, tied)
+		r.put(run, inLetters)
 		return
 	case r.named(run) >= 0 || r.w.Has(run):
-		r.put(run, inLetters, tied)
+		r.put(run, inLetters)
 		return
 	}
 	if clock, ok := clockShape(run); ok {
-		r.put(clock, inDigits, tied)
+		r.put(clock, inDigits)
 		return
 	}
 	if whole := mend(run); whole != "" {
-		r.figures(whole, tied)
+		r.figures(whole)
 		return
 	}
 	for i := 0; i < len(run); {
 		if isDigit(run[i]) || strings.IndexByte(".,:", run[i]) >= 0 {
 			n := figureEnd(run[i:])
 			if text := mend(run[i : i+n]); strings.Trim(text, ".,:") != "" {
-				r.figures(text, tied)
+				r.figures(text)
 			}
 			i += n
 		} else {
-			i += r.lettersOf(run[i:], tied)
+			i += r.lettersOf(run[i:])
 		}
-		tied = true
 	}
 }
 
 // lettersOf puts the letters at the front of a run, with the digits after them where both are a
 // place's name or look like one.
-func (r *reader) lettersOf(run string, tied bool) int {
+func (r *reader) lettersOf(run string) int {
 	n := strings.IndexAny(run, "0123456789.,:")
 	if n < 0 {
-		r.put(run, inLetters, tied)
+		r.put(run, inLetters)
 		return len(run)
 	}
 	end := n
@@ -55,15 +54,15 @@ func (r *reader) lettersOf(run string, tied bool) int {
 			break
 		}
 		if name := run[:n] + mend(run[n:e]); r.named(name) >= 0 {
-			r.put(name, inLetters, tied)
+			r.put(name, inLetters)
 			return e
 		}
 	}
 	if end > n && end-n <= 3 && r.prefix(run[:n]) && (end == len(run) || wordy(rune(run[end]))) {
-		r.put(run[:end], inLetters, tied) // looks like a place, but is none
+		r.put(run[:end], inLetters) // looks like a place, but is none
 		return end
 	}
-	r.put(run[:n], inLetters, tied)
+	r.put(run[:n], inLetters)
 	return n
 }
 
@@ -104,12 +103,12 @@ func clockShape(run string) (string, bool) {
 }
 
 // figures puts a figure, or several that commas alone keep apart ("20,23,25").
-func (r *reader) figures(text string, tied bool) {
+func (r *reader) figures(text string) {
 	if strings.Count(text, ":") > 1 || strings.HasPrefix(text, ":") ||
 		strings.Contains(text, ":") && strings.ContainsAny(text, ".,") {
 		for _, p := range strings.Split(text, ":") {
 			if strings.Trim(p, ".,") != "" {
-				r.put(p, inDigits, tied)
+				r.put(p, inDigits)
 			}
 		}
 		return
@@ -120,12 +119,11 @@ func (r *reader) figures(text string, tied bool) {
 			continue
 		}
 		for _, p := range parts {
-			r.put(p, inDigits, tied)
-			tied = false
+			r.put(p, inDigits)
 		}
 		return
 	}
-	r.put(text, inDigits, tied)
+	r.put(text, inDigits)
 }
 
 // inThousands says that all groups after the first have three digits.

@@ -81,7 +81,8 @@ func (r *reader) shift() {
 	r.items = kept
 }
 
-// handingOver notes places that hold coffee, in the line of one who hands over: "t1 y t4 con cafe".
+// handingOver notes places that hold coffee, in the line of one who hands over: "t1 y t4 con
+// cafe".
 func (r *reader) handingOver(c *clause) {
 	if !r.shifting || c.has(isMark) != nil || c.has(isReading) != nil || c.has(isAct) != nil {
 		return

@@ -7,6 +7,10 @@ import (
 )
 
 // Lengths of time, and how long ago something was.
+//
+//	hace 20 min, 20 min ago, half an hour ago, faz meia hora, hace 2 horas y media
+//	hace 20          minutes, said back
+//	hace rato        no time at all: asked where it matters
 
 // spanRule reads lengths of time: "20 min", "hora y media", "media hora".
 func (r *reader) spanRule(before *item, at []item) (item, int) {

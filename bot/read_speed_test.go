@@ -28,7 +28,8 @@ func BenchmarkRead(b *testing.B) {
 	}
 }
 
-// hostile are lines made to be slow: as long as a line may be, and full of what makes a reader work.
+// hostile are lines made to be slow: as long as a line may be, and full of what makes a reader
+// work.
 func hostile() map[string]string {
 	all := map[string]string{
 		"letters":  strings.Repeat("t", longestLine),
@@ -38,7 +39,8 @@ func hostile() map[string]string {
 		"huge":     strings.Repeat("t3 is rough and ready ", 182),
 		"lines":    strings.Repeat("t1 21,5 y ph 4,4 no resbala, p1 tapado 530, d1 57 13,2 hum\n", 16),
 	}
-	for name, unit := range map[string]string{"unknown": "xqzvvk", "near": "slipperx", "places": "t1 p1 d1",
+	for name, unit := range map[string]string{"unknown": "xqzvvk", "near": "slipperx",
+		"places":  "t1 p1 d1",
 		"figures": "1", "decimals": "13,2", "numbers": "two and", "not": "no", "marks": "t1 rough",
 		"commas": "1,", "clocks": "at 5 y 10", "classes": "heavy 3", "order": "t1 wash",
 		"moves": "moved p1 to d1 300 kg", "thousands": "4.200 kg", "talk": "ok later", "all": "all patios",

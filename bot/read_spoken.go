@@ -7,9 +7,14 @@ import (
 	"lotbell/bot/words"
 )
 
-// Numbers as they are spoken into a phone, in any of the languages: "veintiuno y medio", "ten point
-// six two thousand ten", "treze virgula dois", "13 con 2", "2 mil". Which words are numbers is data;
-// how they add up is the same in all three languages.
+// Numbers as they are spoken into a phone, in any of the languages: "veintiuno y medio", "ten
+// point six two thousand ten", "treze virgula dois", "13 con 2", "2 mil". Which words are numbers
+// is data; how they add up is the same in all three languages.
+//
+// Rules, in this order: words add up while each is smaller than what the one before left room for
+// ("two hundred" "ten", but "ten" "six" are two numbers); a point takes the digits after it, up to
+// the word before the next hundred or thousand; "and a half" adds a half; "con" and one digit are
+// tenths.
 
 // numberRule joins number words, and figures with what follows them: "twenty one and a half",
 // "21 y medio", "13 con 2", "10 punto 6".
@@ -78,7 +83,8 @@ func spoken(at []item) (total, used int) {
 		}
 		name, ok := at[j].of(words.Number)
 		n, err := strconv.Atoi(name)
-		if !ok || err != nil || at[j].says(words.Depth, "") || at[j].says(words.Number, "half") || at[j].says(words.Class, "") {
+		if !ok || err != nil || at[j].says(words.Depth, "") || at[j].says(words.Class, "") ||
+			at[j].says(words.Number, "half") {
 			break
 		}
 		switch {

@@ -45,8 +45,9 @@ func floorTable(t testing.TB, name string) []floorLine {
 // floorZone is the made-up mill's clock: five hours behind UTC the whole year.
 func floorZone() *time.Location { return time.FixedZone("mill", -5*3600) }
 
-// floorMill is the made-up mill of the tables: tanks t1 to t6 of 6000 kg, one channel, patios p1 to
-// p4, drums d1 to d3 of 3500 kg, silos s1 to s4, an intake, a laboratory, a pulper, a waiting place.
+// floorMill is the made-up mill of the tables: tanks t1 to t6 of 6000 kg, one channel, patios p1
+// to p4, drums d1 to d3 of 3500 kg, silos s1 to s4, an intake, a laboratory, a pulper, a waiting
+// place.
 func floorMill() []PlaceView {
 	var all []PlaceView
 	add := func(kind state.Kind, letter string, n int, kg float64) {
@@ -200,9 +201,10 @@ type floorTally struct {
 	lines, right, askedBack, wrongSaid, wrongTaken, grave int
 }
 
-// floorGrade reads every line of a table. A line is right when its facts and outcome are the table's;
-// askedBack when it was asked about though the table takes it; wrong when facts differ, silently
-// when no guess was said. Grave is wrong about what moves coffee, ends a call or names a person.
+// floorGrade reads every line of a table. A line is right when its facts and outcome are the
+// table's; askedBack when it was asked about though the table takes it; wrong when facts differ,
+// silently when no guess was said. Grave is wrong about what moves coffee, ends a call or names a
+// person.
 func floorGrade(t *testing.T, name string, show bool) floorTally {
 	t.Helper()
 	w, err := words.Load()
@@ -282,8 +284,8 @@ func TestMadeUpSeen(t *testing.T) {
 }
 
 // TestMadeUpUnseen: the second was not looked at until the reader had been measured on it once. On
-// that first run 63 of its 158 lines were right, 66 asked back, 23 wrong and said back, 6 wrong and
-// taken, one of them about coffee that moves. The floor here is of the reader as mended since.
+// that first run 63 of its 158 lines were right, 66 asked back, 23 wrong and said back, 6 wrong
+// and taken, one of them about coffee that moves. The floor here is of the reader as mended since.
 func TestMadeUpUnseen(t *testing.T) {
 	n := floorGrade(t, "made-up-2.tsv", testing.Verbose())
 	t.Logf("%+v", n)

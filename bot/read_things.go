@@ -5,8 +5,14 @@ import (
 	"lotbell/state"
 )
 
-// Things and their states: "se fue la luz", "no more wood", "water is back". The vocabulary names the
-// things and the states; the marks they make together stand in one table here.
+// Things and their states: "se fue la luz", "no more wood", "water is back". The vocabulary names
+// the things and the states; the marks they make together stand in one table here.
+//
+//	luz, power, luz elétrica    with gone, off, low: a power cut; with back, on: over
+//	agua, water                 gone, low or back
+//	fuego, fire                 out, low or lit, of the drum named beside it
+//	leña, husk                  gone
+//	baba, slime                 there: slippery; gone or denied: rough
 
 // thing joins a thing and its state, in either order: "luz se fue", "se fue la luz", "no water".
 func (r *reader) thing(at []item, not bool) (item, int) {

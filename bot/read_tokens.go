@@ -4,8 +4,16 @@ import "unicode/utf8"
 
 // From letters to tokens. A line comes in folded (small letters, no accents) and leaves as words,
 // figures and single marks. The floor writes without blanks ("ph4.4", "d1:13,2", "2010kg"), with
-// letters for digits ("7O", "l0,6") and with hyphens in names ("t-3"): all of that ends here, so that
-// the passes after this one never look at letters again.
+// letters for digits ("7O", "l0,6") and with hyphens in names ("t-3"): all of that ends here, so
+// that the passes after this one never look at letters again.
+//
+//	"ph4.4 temp18.5"   ph, 4.4, temp, 18.5
+//	"d1:13,2"          d1, 13,2
+//	"2010kg"           2010, kg
+//	"7O grados"        70, grados
+//	"t-3 t1o"          t3 stays t and 3; t10 where the mill has one
+//	"20,23,25"         20, 23, 25
+//	"5y10"             5:10
 
 // form is what a token is made of.
 type form uint8
@@ -16,40 +24,35 @@ const (
 	inStop // one character that parts words
 )
 
-// token is a piece of a line: a word, a figure, or a separator, folded. Tied says that no blank
-// stands before it.
+// token is a piece of a line: a word, a figure, or a separator, folded.
 type token struct {
 	text string
 	form form
-	tied bool
 }
 
 // scan cuts a folded line into tokens. "ph4.4" and "2010kg" become two tokens each, a place name
 // stays one, and a letter O or l among digits becomes the digit it was meant for.
 func (r *reader) scan(line string) {
-	tied := false
 	for len(line) > 0 {
 		c, size := utf8.DecodeRuneInString(line)
 		switch {
 		case c == ' ':
-			tied = false
 			line = line[size:]
 			continue
 		case wordy(c) || (c == '.' || c == ',') && len(line) > 1 && isDigit(line[1]):
 			n := runEnd(line)
-			r.cut(line[:n], tied)
+			r.cut(line[:n])
 			line = line[n:]
 		default:
-			r.put(line[:size], inStop, tied)
+			r.put(line[:size], inStop)
 			line = line[size:]
 		}
-		tied = true
 	}
 }
 
 // put adds a token.
-func (r *reader) put(text string, f form, tied bool) {
-	r.tokens = append(r.tokens, token{text, f, tied})
+func (r *reader) put(text string, f form) {
+	r.tokens = append(r.tokens, token{text, f})
 	r.texts = append(r.texts, text)
 }
 

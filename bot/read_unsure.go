@@ -2,8 +2,11 @@ package bot
 
 import "lotbell/state"
 
-// Words that make a line unsure: unknown ones, left-over ones, and those that make a statement less than
-// one.
+// Words that make a line unsure: unknown ones, left-over ones, and those that make a statement
+// less than one.
+//
+// "Taken" means that every word of the line was understood. One unknown word is enough for the
+// answer to say back what was made of the line; many make it a question.
 
 // doubtWords looks at the words around the facts: those nearly known, those unknown, and those
 // that make a statement less than one. What was only nearly said is asked about when it moves

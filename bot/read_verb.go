@@ -5,9 +5,17 @@ import (
 	"lotbell/state"
 )
 
-// Coffee that moves: which word of a clause tells it. English "drop", Spanish "baje" and many others
-// are an order, a report or something else altogether by what stands beside them; a move is never
-// guessed without being said back.
+// Coffee that moves: which word of a clause tells it. English "drop", Spanish "baje" and many
+// others are an order, a report or something else altogether by what stands beside them; a move is
+// never guessed without being said back.
+//
+//	d1 unload 10,6 2010kg      happened: figures stand beside it
+//	d1 unload                  wished, or ordered by who may
+//	d1 10.6 la bajo?           wished: a question
+//	baje la d1 a 55            less heat
+//	le puse lena a la d1       wood, no coffee
+//	d1 temp drop to 41         swallowed by the temperature before it comes here
+//	p2 to d3 40 sacks          no verb: a load, said back
 
 // act notes what has moved in a clause, with its kilograms.
 func (r *reader) act(c *clause) {
@@ -76,8 +84,9 @@ func (r *reader) verb(c *clause) *item {
 	if r.unknowing() {
 		guess.unit = "asked"
 	}
-	ends := len(c.from) > 0 && len(c.to) > 0 || len(c.places) > 0 && (len(c.to) > 0 || c.kindTo() && !c.says(words.Talk, "ready") ||
-		len(c.from) > 0 && c.has(isAmount) != nil)
+	ends := len(c.from) > 0 && len(c.to) > 0 || len(c.places) > 0 &&
+		(len(c.to) > 0 || c.kindTo() && !c.says(words.Talk, "ready") ||
+			len(c.from) > 0 && c.has(isAmount) != nil)
 	switch m := c.has(isAmount); {
 	case c.has(isMark) != nil || c.has(isOrder) != nil || c.asks || c.has(isClass) != nil:
 		return nil
@@ -111,7 +120,8 @@ func (r *reader) meant(c *clause, x *item) bool {
 	return true
 }
 
-// into says that something was put into the clause's tank: "put 3500 in t3", "t6 i put 3100 kilo in".
+// into says that something was put into the clause's tank: "put 3500 in t3", "t6 i put 3100 kilo
+// in".
 func (c *clause) into(r *reader) bool {
 	return r.kind(c) == state.Tank && (len(c.inside) > 0 || c.says(words.Join, "in") &&
 		c.has(isAmount) != nil)

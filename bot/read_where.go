@@ -8,6 +8,10 @@ import (
 // Where a clause is about when it does not say so: the clause before, the last question, the only
 // place it can be. A place that was not said is never silent, and is asked for when several may be
 // meant.
+//
+// The order: the place that was said; the one of the clause before; the one of the last question;
+// the only place of the kind that the words allow; the only one of these that holds coffee. A move
+// is never placed by what holds coffee: the coffee may just have gone.
 
 // where makes sure that a clause has a place: the one said; else the one of the clause before, of
 // the last question, the only one of its kind, or the only one of the post that holds coffee. It

@@ -161,7 +161,8 @@ func (r *reader) question(c *clause, from int) {
 		r.add(how)
 		return
 	}
-	if !c.asks || c.has(isOrder) != nil && !c.asked || c.says(words.Talk, SaysCap) || c.has(isTalk) != nil ||
+	if !c.asks || c.has(isOrder) != nil && !c.asked || c.says(words.Talk, SaysCap) ||
+		c.has(isTalk) != nil ||
 		c.has(isReading) != nil || c.has(isFigure) != nil || r.hedge == "think" {
 		return
 	}

@@ -7,9 +7,13 @@ import (
 	"lotbell/state"
 )
 
-// From tokens to items: the mill's own names first, then the longest phrase of the vocabulary. A word
-// that nobody knows is compared with the vocabulary once: one wrong letter in a long word is found, and
-// asked about where it could hurt.
+// From tokens to items: the mill's own names first, then the longest phrase of the vocabulary. A
+// word that nobody knows is compared with the vocabulary once: one wrong letter in a long word is
+// found, and asked about where it could hurt.
+//
+// Words that mean nothing here ("jefe", "please") are dropped at once, so that they stand between
+// no two words that belong together. A word of several languages keeps the meanings of the
+// sender's own where it has any: "no" is a denial in Spanish and "in the" in Portuguese.
 
 // nearLimit is how many unknown words of a line are compared with the vocabulary.
 const nearLimit = 12

@@ -89,6 +89,9 @@ type Rule struct {
 	Says     map[string]string
 	Private  bool // goes to the named only, and never to a shared phone
 
+	IdleUntil state.Instant // switched off until then; 0: on
+	IdleWhy   string
+
 	Cause, Consequence, Action string
 }
 

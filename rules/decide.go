@@ -18,6 +18,10 @@ func (b *Book) Decide(m *state.Mill, k *Knowledge, of state.Subject, fs []Findin
 		var step *state.CallStep
 		var again state.Instant
 		switch {
+		case f.Idle && c != nil:
+			end := ending(c, state.Withdrawn, at)
+			step = &end
+		case f.Idle:
 		case c == nil && f.Is == state.Yes && f.Over != state.Yes:
 			step = b.raise(m, k, of, f, at)
 			again = sooner(after(at, f.Rule.nextRung(0)), after(at, f.Rule.nextRung(step.Rung)))

@@ -13,6 +13,7 @@ type Finding struct {
 	Is      state.Truth // the call's condition, held through its wait
 	Over    state.Truth // that it has returned to normal, held through its off-delay
 	Gone    bool        // the stay is over, or was never
+	Idle    bool        // the rule is switched off until its instant
 	Why     []state.Compared
 	Window  [2]state.Instant
 	Flips   state.Instant // when time alone may change it; 0: never
@@ -31,7 +32,9 @@ func (b *Book) Evaluate(m *state.Mill, k *Knowledge, of state.Subject, at state.
 	out := make([]Finding, len(rules))
 	for i, r := range rules {
 		out[i] = Finding{Rule: r, Gone: gone}
-		if !gone {
+		if r.IdleUntil > at {
+			out[i].Idle, out[i].Flips = true, r.IdleUntil
+		} else if !gone {
 			out[i].look(v)
 		}
 	}

@@ -19,8 +19,8 @@ type Knowledge struct {
 	zoneName string
 	loc      *time.Location
 	sun      almanac
-	tanks    map[state.StayID][]kept[ferment.Forecast]
-	dryings  map[state.StayID][]kept[drying.Forecast]
+	tanks    map[state.StayID][]*kept[ferment.Forecast]
+	dryings  map[state.StayID][]*kept[drying.Forecast]
 
 	past     uint64 // of the mill, when the lessons were last looked through
 	looked   uint64 // counts those looks
@@ -39,8 +39,8 @@ func NewKnowledge() *Knowledge {
 
 // forget drops everything.
 func (k *Knowledge) forget() {
-	k.tanks = map[state.StayID][]kept[ferment.Forecast]{}
-	k.dryings = map[state.StayID][]kept[drying.Forecast]{}
+	k.tanks = map[state.StayID][]*kept[ferment.Forecast]{}
+	k.dryings = map[state.StayID][]*kept[drying.Forecast]{}
 	k.tankPast, k.dryPast = tankLessons{}, map[print]dryLesson{}
 	k.dryOf = map[state.StayID]dryLesson{}
 }
@@ -134,23 +134,23 @@ const (
 	keptStays  = 5000
 )
 
-// keep finds the forecast that rests on b, or makes and keeps it.
-func keep[F any](in map[state.StayID][]kept[F], id state.StayID, b basis, make func() F) F {
-	for _, x := range in[id] {
+// keep finds the forecast that rests on b, or makes and keeps it. It must not be changed.
+func keep[F any](in map[state.StayID][]*kept[F], id state.StayID, b basis, make func() F) *F {
+	old := in[id]
+	for _, x := range old {
 		if x.rests == b {
-			return x.made
+			return &x.made
 		}
 	}
 	if len(in) > keptStays {
 		clear(in)
 	}
-	f := make()
-	old := in[id]
+	x := &kept[F]{b, make()}
 	if len(old) >= keptOfStay {
 		old = append(old[:0], old[1:]...)
 	}
-	in[id] = append(old, kept[F]{b, f})
-	return f
+	in[id] = append(old, x)
+	return &x.made
 }
 
 // basis is what the forecasts of the view's stay rest on.

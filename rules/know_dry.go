@@ -10,24 +10,20 @@ import (
 	"lotbell/state"
 )
 
-// dry is the forecast of a stay on a patio or in a drum.
-func (v *View) dry() drying.Forecast {
-	if v.dryIs == nil {
-		f := v.dried()
-		v.dryIs = &f
+// dry is the forecast of a stay on a patio or in a drum, from what counts at the view's instant.
+func (v *View) dry() *drying.Forecast {
+	if v.dryIs != nil {
+		return v.dryIs
 	}
-	return *v.dryIs
-}
-
-func (v *View) dried() drying.Forecast {
-	if v.stay == nil {
-		return drying.Forecast{}
+	kind := state.Kind("")
+	if v.stay != nil {
+		kind = v.stay.Kind
 	}
-	switch v.stay.Kind {
+	switch kind {
 	case state.Drum, state.Predryer:
 		v.know.refresh(v.mill, v.book)
 		past, lesson := v.drumLesson()
-		return keep(v.know.dryings, v.stay.ID, v.basis(lesson), func() drying.Forecast {
+		v.dryIs = keep(v.know.dryings, v.stay.ID, v.basis(lesson), func() drying.Forecast {
 			r := v.runOf(v.stay, v.at)
 			r.Past = past
 			return r.Forecast()
@@ -35,13 +31,15 @@ func (v *View) dried() drying.Forecast {
 	case state.Patio:
 		v.know.refresh(v.mill, v.book)
 		past, lesson := v.patioLesson()
-		return keep(v.know.dryings, v.stay.ID, v.basis(lesson), func() drying.Forecast {
+		v.dryIs = keep(v.know.dryings, v.stay.ID, v.basis(lesson), func() drying.Forecast {
 			p := v.patioOf(v.stay, v.at)
 			p.Past = past
 			return p.Forecast()
 		})
+	default:
+		v.dryIs = &drying.Forecast{}
 	}
-	return drying.Forecast{}
+	return v.dryIs
 }
 
 // target is the moisture at which this mill unloads its drums, % wet basis.

@@ -8,21 +8,22 @@ import (
 )
 
 // tank is the forecast of a tank's stay, as it can be made from what counts at the view's instant.
-func (v *View) tank() ferment.Forecast {
+func (v *View) tank() *ferment.Forecast {
+	if v.tankIs != nil {
+		return v.tankIs
+	}
 	if v.stay == nil || v.stay.Kind != state.Tank {
-		return ferment.Forecast{}
+		v.tankIs = &ferment.Forecast{}
+		return v.tankIs
 	}
-	if v.tankIs == nil {
-		v.know.refresh(v.mill, v.book)
-		past, lesson := v.tankLesson()
-		f := keep(v.know.tanks, v.stay.ID, v.basis(lesson), func() ferment.Forecast {
-			t := v.tankOf(v.stay, v.at)
-			t.Past = past
-			return t.Forecast()
-		})
-		v.tankIs = &f
-	}
-	return *v.tankIs
+	v.know.refresh(v.mill, v.book)
+	past, lesson := v.tankLesson()
+	v.tankIs = keep(v.know.tanks, v.stay.ID, v.basis(lesson), func() ferment.Forecast {
+		t := v.tankOf(v.stay, v.at)
+		t.Past = past
+		return t.Forecast()
+	})
+	return v.tankIs
 }
 
 // tankOf is a stay in a tank in the plain numbers of the computation, without what past ones
@@ -120,20 +121,20 @@ func (v *View) tankSite(at state.Instant) ferment.Site {
 // tankFacts are the forecast of a tank.
 func tankFacts() []*Fact {
 	on := []string{"tank", OnGuard}
-	at := func(name, doc string, f func(x ferment.Forecast) time.Time) *Fact {
+	at := func(name, doc string, f func(x *ferment.Forecast) time.Time) *Fact {
 		return &Fact{Name: name, On: on, Unit: Moment, Doc: doc,
 			get: func(v *View) Value { return moment(state.At(f(v.tank()))) }}
 	}
 	return []*Fact{
 		at("first_test", "when hand tests should begin",
-			func(x ferment.Forecast) time.Time { return x.FirstTest }),
+			func(x *ferment.Forecast) time.Time { return x.FirstTest }),
 		at("next_test", "when the next hand test is due, the first one included; "+
 			"cannot be told once it is rough",
-			func(x ferment.Forecast) time.Time { return x.NextTest }),
+			func(x *ferment.Forecast) time.Time { return x.NextTest }),
 		at("spoil_warn", "when the oldest fruit begins to be late",
-			func(x ferment.Forecast) time.Time { return x.SpoilWarn }),
+			func(x *ferment.Forecast) time.Time { return x.SpoilWarn }),
 		at("spoil", "when the oldest fruit spoils",
-			func(x ferment.Forecast) time.Time { return x.Spoil }),
+			func(x *ferment.Forecast) time.Time { return x.Spoil }),
 		{Name: "spoil_in", On: on, Unit: Span, Moves: Left,
 			Doc: "time left until the oldest fruit spoils; below 0 after it",
 			get: func(v *View) Value { return v.until(v.tank().Spoil) }},

@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"hash/maphash"
 	"math"
 	"sort"
 	"time"
@@ -170,12 +171,10 @@ func (p *print) numbers(xs ...float64) {
 	}
 }
 
-func (p *print) text(s string) {
-	p.add(uint64(len(s)))
-	for i := range len(s) {
-		p.add(uint64(s[i]))
-	}
-}
+func (p *print) text(s string) { p.add(maphash.String(seed, s)) }
+
+// seed makes the prints of one run of the program; they are compared with each other only.
+var seed = maphash.MakeSeed()
 
 // stay adds all that a lesson of a stay that is over may rest on: what it was, what was read and
 // noted of it, the weather and the stops of its time, and what the mill says of itself.

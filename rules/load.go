@@ -48,6 +48,8 @@ type callFile struct {
 	Who, Then                      []string
 	Asks                           string
 	Private                        bool
+	OffUntil                       string `toml:"off_until"`
+	OffWhy                         string `toml:"off_why"`
 	Cause, Consequence, Action     string
 	Why                            string
 	Say                            map[string]string
@@ -159,7 +161,7 @@ func knownKeys() map[string]bool {
 	out := map[string]bool{}
 	for _, k := range strings.Fields(`language limit call guard summary value low high unit why
 		name kind on per rings stops due until only wait off again respond priority who then asks
-		private cause consequence action say from stop when at to shows`) {
+		off_until off_why private cause consequence action say from stop when at to shows`) {
 		out[k] = true
 	}
 	return out

@@ -191,6 +191,15 @@ func (l *loader) times(i int, where string, r *Rule, c callFile) {
 		}
 		*x.into = time.Duration(ms) * time.Millisecond
 	}
+	if c.OffUntil != "" {
+		at, err := time.Parse(time.RFC3339, c.OffUntil)
+		if err != nil {
+			l.add(&Mistake{Kind: BadValue, In: where, Line: l.lineOf("call", i, "off_until"),
+				Word: "off_until " + strconv.Quote(short(c.OffUntil)),
+				Hint: `"2026-01-20T06:00:00-05:00"`})
+		}
+		r.IdleUntil, r.IdleWhy = state.At(at), c.OffWhy
+	}
 	if r.Again == 0 && r.Kind == Alarm {
 		r.Again = 15 * time.Minute // at the end of the ladder, until somebody takes it
 	}

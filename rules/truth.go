@@ -365,19 +365,49 @@ func (n *node) solve(v *View, f *Fact, cmp string, still *side) state.Instant {
 	case Left: // value - (t - at)
 		return ahead(v.at, value-other, cmp == "<" || cmp == ">=")
 	}
-	is := func(t state.Instant) state.Truth { return compared(f.curve(v, t), cmp, other) }
-	was, end := is(v.at), v.at.Add(curveHorizon)
-	if is(end) == was {
+	end := v.at.Add(curveHorizon)
+	last := f.curve(v, end)
+	if compared(last, cmp, other) == compared(value, cmp, other) {
 		return end
 	}
-	for lo := v.at; end-lo > 1; {
-		if mid := lo + (end-lo)/2; is(mid) == was {
-			lo = mid
+	return crossing(v, f, func(x float64) bool {
+		return compared(x, cmp, other) == compared(value, cmp, other)
+	}, other, point{v.at, value}, point{end, last})
+}
+
+// point is a curve's value at an instant.
+type point struct {
+	at state.Instant
+	is float64
+}
+
+// crossing is the first millisecond at which a curve that goes one way is no longer as it was at
+// lo, knowing that it is not at hi: by looking close on both sides of where a straight line would
+// cross, and in the middle when that does not narrow it down.
+func crossing(v *View, f *Fact, asWas func(float64) bool, other float64, lo,
+	hi point) state.Instant {
+	look := func(t state.Instant) {
+		if t <= lo.at || t >= hi.at {
+			return
+		}
+		if x := f.curve(v, t); asWas(x) {
+			lo = point{t, x}
 		} else {
-			end = mid
+			hi = point{t, x}
 		}
 	}
-	return end
+	for hi.at-lo.at > 1 {
+		wide := hi.at - lo.at
+		if by := (lo.is - other) / (lo.is - hi.is); by >= 0 && by <= 1 {
+			x, near := lo.at+state.Instant(by*float64(wide)), wide/512+1
+			look(x - near)
+			look(x + near)
+		}
+		if hi.at-lo.at > wide/2 {
+			look(lo.at + (hi.at-lo.at)/2)
+		}
+	}
+	return hi.at
 }
 
 // ahead is the first whole millisecond at least (or, if past is set, more than) ms after at; 0 if
