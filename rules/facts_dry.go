@@ -11,10 +11,10 @@ import (
 // window is the forecast's window of a tank, a patio or a drum.
 func (v *View) window() (early, likely, late time.Time) {
 	if v.stay != nil && v.stay.Kind == state.Tank {
-		t := v.tank()
+		t := v.tankAhead()
 		return t.Early, t.Likely, t.Late
 	}
-	d := v.dry()
+	d := v.dryAhead()
 	return d.Early, d.Likely, d.Late
 }
 
@@ -45,14 +45,14 @@ func dryingFacts() []*Fact {
 			}},
 		{Name: "next_reading", On: on, Unit: Moment,
 			Doc: "when a moisture reading would next be useful",
-			get: func(v *View) Value { return moment(state.At(v.dry().Next)) }},
+			get: func(v *View) Value { return moment(state.At(v.dryAhead().Next)) }},
 		{Name: "hum_now", On: on, Unit: Percent, Moves: Curve,
 			Doc:   "moisture now by the forecast, else as read in the last 3 hours",
 			get:   func(v *View) Value { return number(v.humAt(v.at)) },
 			curve: func(v *View, t state.Instant) float64 { return v.humAt(t) }},
 		{Name: "drying", On: on, Unit: Word, Doc: "what the forecast is worth",
 			Words: dryingStatuses(),
-			get:   func(v *View) Value { return word(string(v.dry().Status)) }},
+			get:   func(v *View) Value { return word(string(v.dryAhead().Status)) }},
 		{Name: "target", On: on, Unit: Percent, Doc: "moisture at which this mill unloads",
 			get: func(v *View) Value { return number(v.target()) }},
 	}

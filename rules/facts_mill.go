@@ -115,7 +115,7 @@ func (v *View) hotDrums() (n int) {
 // tanksDue counts the tanks whose likely end is so near, and says when the next one will be.
 func (v *View) tanksDue(in time.Duration) (n int, next state.Instant) {
 	for _, s := range openAt(v.mill, state.Tank, v.at) {
-		likely := state.At(v.over(s).tank().Likely)
+		likely := state.At(v.over(s).tankAhead().Likely)
 		switch due := likely.Add(-in); {
 		case likely == 0:
 		case due <= v.at:

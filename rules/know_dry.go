@@ -10,8 +10,8 @@ import (
 	"lotbell/state"
 )
 
-// dry is the forecast of a stay on a patio or in a drum, from what counts at the view's instant.
-func (v *View) dry() *drying.Forecast {
+// dryAhead is the forecast of a stay on a patio or in a drum, from what counts at the view's instant.
+func (v *View) dryAhead() *drying.Forecast {
 	if v.dryIs != nil {
 		return v.dryIs
 	}
@@ -263,7 +263,7 @@ func (v *View) patioTarget() float64 {
 
 // humAt is the forecast moisture at an instant, else the last reading while it is fresh.
 func (v *View) humAt(t state.Instant) float64 {
-	if x := v.dry().MoistureAt(t.Time()); !math.IsNaN(x) {
+	if x := v.dryAhead().MoistureAt(t.Time()); !math.IsNaN(x) {
 		return x
 	}
 	if e := v.reading(state.Moisture); e != nil && t.Sub(e.At) <= humHolds {

@@ -7,8 +7,8 @@ import (
 	"lotbell/state"
 )
 
-// tank is the forecast of a tank's stay, as it can be made from what counts at the view's instant.
-func (v *View) tank() *ferment.Forecast {
+// tankAhead is the forecast of a tank's stay, as it can be made from what counts at the view's instant.
+func (v *View) tankAhead() *ferment.Forecast {
 	if v.tankIs != nil {
 		return v.tankIs
 	}
@@ -123,7 +123,7 @@ func tankFacts() []*Fact {
 	on := []string{"tank", OnGuard}
 	at := func(name, doc string, f func(x *ferment.Forecast) time.Time) *Fact {
 		return &Fact{Name: name, On: on, Unit: Moment, Doc: doc,
-			get: func(v *View) Value { return moment(state.At(f(v.tank()))) }}
+			get: func(v *View) Value { return moment(state.At(f(v.tankAhead()))) }}
 	}
 	return []*Fact{
 		at("first_test", "when hand tests should begin",
@@ -137,15 +137,15 @@ func tankFacts() []*Fact {
 			func(x *ferment.Forecast) time.Time { return x.Spoil }),
 		{Name: "spoil_in", On: on, Unit: Span, Moves: Left,
 			Doc: "time left until the oldest fruit spoils; below 0 after it",
-			get: func(v *View) Value { return v.until(v.tank().Spoil) }},
+			get: func(v *View) Value { return v.until(v.tankAhead().Spoil) }},
 		{Name: "ready_time", On: on, Unit: Span, Doc: "from filling to ready at its temperature",
-			get: func(v *View) Value { return number(v.tank().ReadyHours * 3600e3) }},
+			get: func(v *View) Value { return number(v.tankAhead().ReadyHours * 3600e3) }},
 		{Name: "progress", On: on, Unit: Plain, Moves: Curve, Doc: "of the youngest fruit; 1 is ready",
-			get:   func(v *View) Value { return number(v.tank().ProgressAt(v.at.Time())) },
-			curve: func(v *View, t state.Instant) float64 { return v.tank().ProgressAt(t.Time()) }},
+			get:   func(v *View) Value { return number(v.tankAhead().ProgressAt(v.at.Time())) },
+			curve: func(v *View, t state.Instant) float64 { return v.tankAhead().ProgressAt(t.Time()) }},
 		{Name: "tank_status", On: on, Unit: Word, Doc: "how far the forecast can be trusted",
 			Words: tankStatuses(),
-			get:   func(v *View) Value { return word(v.tank().Status.String()) }},
+			get:   func(v *View) Value { return word(v.tankAhead().Status.String()) }},
 	}
 }
 

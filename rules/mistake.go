@@ -118,12 +118,16 @@ func (m *Mistake) reason() string {
 func nearest[V any](word string, among map[string]V) string {
 	best, far := "", len(word)/3+1
 	for _, k := range slices.SortedFunc(maps.Keys(among), cmp.Compare[string]) {
-		if d := distance(word, k); d < far || d == far && best == "" {
+		d := distance(word, k)
+		if d < far || d == far && (best == "" || off(word, k) < off(word, best)) {
 			best, far = k, d
 		}
 	}
 	return best
 }
+
+// off is the difference in length of two words.
+func off(a, b string) int { return max(len(a), len(b)) - min(len(a), len(b)) }
 
 // distance is the number of single changes between two words (Levenshtein 1966).
 func distance(a, b string) int {

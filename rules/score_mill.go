@@ -66,7 +66,7 @@ func (v *View) hindcastStay(stay *state.Stay, s *Scores) (l hindcastLoad, of str
 		l.ours = func(at time.Time, taught int) hindcastWindow {
 			var f ferment.Forecast
 			if x := then(at); taught > 0 {
-				f = x.tank()
+				f = x.Tank()
 			} else {
 				f = x.tankOf(stay, x.at).Forecast()
 			}
@@ -96,7 +96,7 @@ func (v *View) hindcastStay(stay *state.Stay, s *Scores) (l hindcastLoad, of str
 func (v *View) hindcastDry(stay *state.Stay, taught bool) drying.Forecast {
 	switch {
 	case taught:
-		return v.dry()
+		return v.Dry()
 	case stay.Kind == state.Patio:
 		p := v.patioOf(stay, v.at)
 		p.Past = drying.PatioPast{}

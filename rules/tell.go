@@ -20,7 +20,10 @@ func tell(m *state.Mill, r *Rule, rung int, of state.Subject, at state.Instant) 
 			return rung, to
 		}
 	}
-	to := reachable(m, withRole(m, state.Manager))
+	to := reachable(m, present(m, withRole(m, state.Manager), at))
+	if len(to) == 0 {
+		to = reachable(m, present(m, withRole(m, state.Deputy), at))
+	}
 	if len(to) == 0 {
 		to = withRole(m, state.Manager)
 	}
@@ -33,7 +36,7 @@ func tell(m *state.Mill, r *Rule, rung int, of state.Subject, at state.Instant) 
 // Whom is who is meant by a word of a ladder at an instant: those on shift at a post, if none all
 // of the post; the holders of a role, of those who work in shifts (lead, watchman) the ones on
 // shift, if none all; "post" is the post the subject belongs to; "everyone" is everyone on shift,
-// if none everyone. The order is that of the people's numbers.
+// if none everyone. Who is away is never meant. The order is that of the people's numbers.
 func Whom(m *state.Mill, whom string, of state.Subject, at state.Instant) []state.PersonID {
 	switch {
 	case whom == "everyone":
@@ -46,7 +49,7 @@ func Whom(m *state.Mill, whom string, of state.Subject, at state.Instant) []stat
 	case whom == string(state.Lead) || whom == string(state.Watch):
 		return onDuty(holders(m, state.Role(whom)), at)
 	case slices.Contains(state.Roles(), state.Role(whom)):
-		return withRole(m, state.Role(whom))
+		return present(m, withRole(m, state.Role(whom)), at)
 	}
 	var of1 []*state.Person
 	for _, p := range m.Persons() {
@@ -57,10 +60,13 @@ func Whom(m *state.Mill, whom string, of state.Subject, at state.Instant) []stat
 	return onDuty(of1, at)
 }
 
-// onDuty keeps those on shift, and everyone when none is.
+// onDuty keeps those on shift, and everyone who is not away when none is.
 func onDuty(ps []*state.Person, at state.Instant) []state.PersonID {
 	var on, all []state.PersonID
 	for _, p := range ps {
+		if p.AwayAt(at) {
+			continue
+		}
 		all = append(all, p.ID)
 		if p.OnDuty(at) {
 			on = append(on, p.ID)
@@ -89,6 +95,11 @@ func withRole(m *state.Mill, r state.Role) []state.PersonID {
 		out = append(out, p.ID)
 	}
 	return out
+}
+
+// present keeps those who are not away.
+func present(m *state.Mill, ids []state.PersonID, at state.Instant) []state.PersonID {
+	return slices.DeleteFunc(ids, func(id state.PersonID) bool { return m.Person(id).AwayAt(at) })
 }
 
 // reachable keeps those whom a message can reach, each once.

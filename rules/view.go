@@ -233,7 +233,7 @@ func (v *View) Read(name string) (Value, Unit, bool) {
 }
 
 // Tank is the forecast of a tank's stay.
-func (v *View) Tank() ferment.Forecast { return *v.tank() }
+func (v *View) Tank() ferment.Forecast { return *v.tankAhead() }
 
 // Dry is the forecast of a stay on a patio or in a drum.
-func (v *View) Dry() drying.Forecast { return *v.dry() }
+func (v *View) Dry() drying.Forecast { return *v.dryAhead() }

@@ -139,10 +139,15 @@ type Staff struct {
 	Gone   bool
 }
 
-// Duty says that somebody begins or ends a shift. On ends by itself after DutyEnds.
+// Duty says that somebody begins or ends a shift. On ends by itself after DutyEnds. Who goes off
+// keeps their calls until somebody has received them; Over ends that. Who is Away is not called at
+// all, until an instant or, with none, until they come on.
 type Duty struct {
 	Person PersonID
 	On     bool
+	Over   bool    // off: what was in hand has been received or has gone up the ladder
+	Away   bool    // off: not at the mill
+	Until  Instant // Away: 0: not told
 }
 
 // Reach says whether somebody can be reached: false after the transport was told so.

@@ -366,8 +366,12 @@ func (m *Mill) duty(e *Event, d Duty) {
 	if p == nil {
 		return
 	}
-	p.DutySaid, p.OnSince = true, 0
-	if d.On {
+	p.DutySaid, p.OnSince, p.Leaving = true, 0, 0
+	p.Away, p.AwayUntil = d.Away && !d.On, d.Until
+	switch {
+	case d.On:
 		p.OnSince = e.At
+	case !d.Over && !d.Away:
+		p.Leaving = e.At
 	}
 }

@@ -30,6 +30,9 @@ type Person struct {
 	OnSince   Instant // on shift since; 0: off
 	DutySaid  bool    // has ever said on or off
 	Reachable bool
+	Leaving   Instant // went off at, and nobody has received what was in hand; 0: nothing is open
+	Away      bool    // not at the mill
+	AwayUntil Instant // 0: not told
 }
 
 // Is says whether the person holds a role.
@@ -56,6 +59,11 @@ func (p *Person) At(post Kind) bool {
 		}
 	}
 	return false
+}
+
+// AwayAt says whether the person is not at the mill at an instant, and so not to be called.
+func (p *Person) AwayAt(at Instant) bool {
+	return p != nil && p.Away && (p.AwayUntil == 0 || at < p.AwayUntil)
 }
 
 // OnDuty says whether the person is on shift at an instant; a forgotten shift ends by itself.

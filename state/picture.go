@@ -263,7 +263,9 @@ func (p *picture) conflict(c Conflict) string {
 
 func (p *picture) person(x *Person) {
 	p.say("  person %d: %v at %v%s, on since %s%s", x.ID, x.Roles, x.Posts, with(", ", x.Lang),
-		clock(x.OnSince), when(!x.Reachable, ", cannot be reached"))
+		clock(x.OnSince), when(!x.Reachable, ", cannot be reached")+
+			when(x.Leaving != 0, ", hands over since "+clock(x.Leaving))+
+			when(x.Away, ", away until "+clock(x.AwayUntil)))
 }
 
 func (p *picture) call(c *Call) {

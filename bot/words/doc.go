@@ -14,7 +14,7 @@
 //
 // Case and accents do not matter (write them or not). Put the word people use most first: it is
 // the one Lotbell shows. Write the misspellings that are heard every day too; a single wrong
-// letter in a word of five letters or more is found without that, but is asked about.
+// letter in a word of six letters or more is found without that, but is asked about.
 //
 // A word that means two things in one language is named under "ambiguous" at the top of the file,
 // so that nobody makes one by mistake; the reader then chooses by what stands beside it. Loading

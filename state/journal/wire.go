@@ -139,6 +139,9 @@ type wireStaff struct {
 type wireDuty struct {
 	Person state.PersonID `json:"u,omitempty"`
 	On     bool           `json:"on,omitempty"`
+	Over   bool           `json:"ov,omitempty"`
+	Away   bool           `json:"aw,omitempty"`
+	Until  state.Instant  `json:"t,omitempty"`
 }
 
 // wireReach is whether somebody can be reached. Not being there is "no".
