@@ -111,6 +111,7 @@ func (t *turn) refuse(h Heard) {
 
 // facts does the conversation's own words and enters the floor's facts.
 func (t *turn) facts(fs []Fact) {
+	t.all = fs
 	var floor []Fact
 	for _, f := range fs {
 		if do := talk(f.What); do != nil {
@@ -210,7 +211,7 @@ func (t *turn) yes(f Fact) {
 	case "undo":
 		t.withdraw(p.Line)
 	case "book":
-		t.adopt(p.Text)
+		t.adopt(p.Text, p.Quote)
 	}
 }
 
@@ -417,33 +418,6 @@ func corrected(b state.Body, f Fact) state.Body {
 		}
 	}
 	return nil
-}
-
-// shift puts somebody on or off duty. Going off hands what they have in hand to the next.
-func (t *turn) shift(f Fact) {
-	on := f.What == SaysOn
-	mine := t.callsFor(t.person.ID)
-	t.said(t.msg.At, state.Duty{Person: t.person.ID, On: on})
-	if on {
-		t.say("shift.on")
-		t.dueLines()
-		return
-	}
-	t.say("shift.off")
-	for _, c := range mine {
-		to := t.handTo(c)
-		if len(to) == 0 {
-			continue
-		}
-		t.said(t.msg.At, state.CallStep{Rule: c.Rule, Of: c.Of, What: state.Handed,
-			Number: c.Number, Priority: c.Priority, To: to})
-		for _, id := range to {
-			t.tell(id, outRow(c.Priority, t.line), Outgoing{Text: t.voice.Say(t.langOf(id),
-				"handed", "name", t.name(t.person.ID), "what", t.numbered(c, t.langOf(id)))})
-		}
-		t.say("shift.handed", "number", c.Number, "names", t.names(to))
-	}
-	t.handover()
 }
 
 // language changes the language somebody is spoken to in.

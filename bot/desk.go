@@ -23,8 +23,10 @@ type Options struct {
 	Program string            // name and version of the program, noted at every start
 	Book    string            // the text of the book for an empty journal; "": the default one
 	Report  func(string)      // lines for the operator; nil: nowhere
-	Bind    string            // a transport at which people are reached by their name; "": none
-	Code    func() string     // makes a code for an invitation; nil: there are none
+	// Background runs slow work beside the desk, which goes on; nil: the desk waits for it.
+	Background func(work func())
+	Bind       string        // a transport at which people are reached by their name; "": none
+	Code       func() string // makes a code for an invitation; nil: there are none
 }
 
 // Desk is the one goroutine that owns a mill: it reads what waits in the inbox, folds it, looks at
@@ -162,6 +164,9 @@ func (d *Desk) lastAlive() state.Instant {
 // Next is the next instant at which the desk has something to do of its own accord; 0 for never.
 func (d *Desk) Next() state.Instant {
 	next := d.watch.Next()
+	if h := d.nextHandover(); h != 0 && (next == 0 || h < next) {
+		next = h
+	}
 	if s := d.nextSummary(); s != 0 && (next == 0 || s < next) {
 		next = s
 	}
@@ -228,6 +233,7 @@ func (d *Desk) step(in []journal.In, now state.Instant) error {
 // finish looks at what the turn touched, says what is to be said, and commits. If the commit
 // fails, the mill in memory is thrown away.
 func (d *Desk) finish(t *turn) error {
+	t.unreceived()
 	t.summaries()
 	for _, s := range d.watch.Step(d.mill, t.touched, t.at) {
 		t.ring(t.own(s), s)
@@ -265,8 +271,10 @@ type turn struct {
 	keys   [][]string    // the keyboard that goes with it
 	wrote  map[state.PersonID]bool
 	known  *Context // of the mill as it stands; nil: to be made
+	attach *File    // goes with the answer
 	quoted string   // the words a yes is about
 	failed bool     // the last strict command could not be done
+	all    []Fact   // of the line in hand
 	pend   map[string]*pending
 }
 
@@ -317,6 +325,9 @@ func (t *turn) said(at state.Instant, b state.Body) state.Event {
 func (t *turn) take(row journal.In) {
 	t.b.Handled = append(t.b.Handled, row.No)
 	decode := t.o.Decode[row.Via]
+	if row.Via == OwnVia {
+		decode = DecodeJSON
+	}
 	if decode == nil {
 		t.aside(row, "no transport "+row.Via)
 		return
@@ -329,7 +340,7 @@ func (t *turn) take(row journal.In) {
 	if msg.At == 0 || msg.At > t.at {
 		msg.At = t.at
 	}
-	t.msg, t.line, t.lines, t.keys, t.quoted = &msg, 0, nil, nil, ""
+	t.msg, t.line, t.lines, t.keys, t.quoted, t.attach = &msg, 0, nil, nil, "", nil
 	t.person = t.mill.Person(t.people[msg.From.String()])
 	if t.person != nil {
 		t.wrote[t.person.ID] = true
@@ -362,7 +373,7 @@ func (t *turn) answer() {
 		person = t.person.ID
 	}
 	t.post(t.msg.From, person, journal.Out{Priority: answersAt, Cause: t.line},
-		Outgoing{Text: text, Keys: t.keys, ReplyTo: t.msg.ID})
+		Outgoing{Text: text, Keys: t.keys, ReplyTo: t.msg.ID, File: t.attach})
 }
 
 // answersAt is the priority of answers in the outbox: after alarms and alerts.

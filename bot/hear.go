@@ -22,6 +22,16 @@ func (t *turn) hear() {
 	case Missed:
 		t.missed()
 		return
+	case Rehearsed:
+		if t.person != nil {
+			t.rehearsedBack()
+		}
+		return
+	case Document:
+		if t.person != nil {
+			t.document()
+		}
+		return
 	}
 	heard := Read(t.msg.Text, t.context(), t.words)
 	if f := find(heard.Facts, state.Help); f != nil {
@@ -46,10 +56,11 @@ func (t *turn) hear() {
 			return
 		}
 	}
-	if t.setsUp(heard) || t.keeps() {
+	if t.setsUp(heard) || t.received() || t.keeps() {
 		return
 	}
 	t.converse(heard)
+	t.stillAway()
 }
 
 // find is the first fact of a kind.

@@ -9,7 +9,6 @@ import (
 	"time"
 
 	"lotbell/bot/words"
-	"lotbell/rules"
 	"lotbell/state"
 	"lotbell/state/journal"
 )
@@ -21,12 +20,16 @@ func verbs() map[string]func(t *turn, words []string) {
 		"place": (*turn).place, "person": (*turn).personLine, "zone": (*turn).zone,
 		"set": (*turn).set, "measure": (*turn).measure, "invite": (*turn).invite,
 		"remove": (*turn).remove, "limits": (*turn).limits, "limit": (*turn).limit,
+		"rules": (*turn).ruleList, "rule": (*turn).rule, "book": (*turn).book,
 		"tag": (*turn).tag, "calc": (*turn).calc, "people": (*turn).peopleList,
+		"absent": (*turn).absent, "present": (*turn).present,
 	}
 }
 
 // open are the commands that anybody may use.
-func openTo(verb string) bool { return verb == "calc" || verb == "limits" }
+func openTo(verb string) bool {
+	return slices.Contains([]string{"calc", "limits", "rules", "absent", "present"}, verb)
+}
 
 // verb finds the strict command a line begins with; "" for none.
 func (d *Desk) verb(word string) string {
@@ -47,9 +50,20 @@ func (d *Desk) verb(word string) string {
 // keeps does a strict command and says whether the message was one. Several lines are several.
 func (t *turn) keeps() bool {
 	lines := strings.Split(strings.TrimSpace(t.msg.Text), "\n")
-	if words := strings.Fields(lines[0]); len(words) < 1 || t.verb(words[0]) == "" ||
-		len(words) == 1 && !openTo(t.verb(words[0])) && t.verb(words[0]) != "people" {
+	words := strings.Fields(lines[0])
+	if len(words) < 1 || t.verb(words[0]) == "" || len(words) == 1 && !alone(t.verb(words[0])) {
 		return false
+	}
+	if verb := t.verb(words[0]); len(lines) > 1 && (verb == "rule" || verb == "book") {
+		switch {
+		case !t.person.Is(state.Keeper):
+			t.say("keeper.only")
+		case verb == "rule":
+			t.ruleLines(lines)
+		default:
+			t.bookText(strings.Join(lines[1:], "\n"))
+		}
+		return true
 	}
 	for _, line := range lines {
 		words := strings.Fields(line)
@@ -67,6 +81,15 @@ func (t *turn) keeps() bool {
 		}
 	}
 	return true
+}
+
+// alone are the commands that need no further word.
+func alone(verb string) bool {
+	switch verb {
+	case "calc", "limits", "rules", "people", "book", "setup", "absent", "present":
+		return true
+	}
+	return false
 }
 
 // Setup does the lines of a mill's file, as a keeper would say them, on behalf of nobody. It stops
@@ -395,66 +418,6 @@ func (t *turn) calc(words []string) {
 		return
 	}
 	t.lines = append(t.lines, strings.TrimSpace(s.Text()))
-}
-
-// limits lists the limits of the book in force.
-func (t *turn) limits([]string) {
-	_, version := t.mill.Book()
-	t.say("limits.head", "version", version)
-	for _, name := range sortedKeys(t.watch.Book.Limits) {
-		l := t.watch.Book.Limits[name]
-		t.lines = append(t.lines, fmt.Sprintf("%s %s %s (%s-%s)", name, plainNumber(l.Value, 3),
-			l.Unit, plainNumber(l.Low, 2), plainNumber(l.High, 2)))
-	}
-}
-
-// limit shows a limit, or proposes another value for it: limit drum_air_wet 58 why.
-func (t *turn) limit(words []string) {
-	l, ok := t.watch.Book.Limits[strings.ToLower(words[0])]
-	if !ok {
-		t.bad("limit.unknown", "about", words[0], "near", t.watch.Book.NearLimit(words[0]))
-		return
-	}
-	if len(words) == 1 {
-		t.say("limit.show", "name", l.Name, "value", plainNumber(l.Value, 3), "unit", l.Unit, "low",
-			plainNumber(l.Low, 2), "high", plainNumber(l.High, 2), "why", l.Why)
-		return
-	}
-	x, err := strconv.ParseFloat(strings.Replace(words[1], ",", ".", 1), 64)
-	if err != nil || x < l.Low || x > l.High {
-		t.bad("limit.range", "name", l.Name, "about", words[1], "low", plainNumber(l.Low, 2), "high",
-			plainNumber(l.High, 2), "unit", l.Unit)
-		return
-	}
-	text, err := t.watch.Book.WithLimit(l.Name, x)
-	if err != nil {
-		t.failed = true
-		t.lines = append(t.lines, err.Error())
-		return
-	}
-	t.ask(Asked{What: Confirm}, "book", func(p *pending) { p.Text = text })
-	t.say("limit.ask", "name", l.Name, "old", plainNumber(l.Value, 3), "new", plainNumber(x, 3),
-		"unit", l.Unit)
-}
-
-// adopt puts a book in force. What it changes is looked at by every subject, now.
-func (t *turn) adopt(text string) {
-	if _, err := rules.Parse(text); err != nil {
-		t.lines = append(t.lines, err.Error())
-		return
-	}
-	_, version := t.mill.Book()
-	t.said(t.msg.At, state.Adopt{Version: version + 1, Text: text, Why: cut(t.msg.Text, 80)})
-	t.say("book.adopted", "version", version+1)
-}
-
-func sortedKeys[V any](m map[string]V) []string {
-	out := make([]string, 0, len(m))
-	for k := range m {
-		out = append(out, k)
-	}
-	slices.Sort(out)
-	return out
 }
 
 // Found makes somebody the first of an empty mill: manager and keeper, reached by a transport. It

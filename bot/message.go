@@ -28,7 +28,9 @@ const (
 	Blocked   MessageKind = "blocked"
 	Unblocked MessageKind = "unblocked"
 	Moved     MessageKind = "moved"
-	Missed    MessageKind = "missed" // from the program itself: messages from At to Until are lost
+	Document  MessageKind = "document"  // a file whose text is Text
+	Rehearsed MessageKind = "rehearsed" // from the program itself: the result of slow work
+	Missed    MessageKind = "missed"    // from the program itself: messages from At to Until are lost
 )
 
 // Message is one thing a transport brought in, without any type of the transport.
@@ -52,8 +54,11 @@ type Outgoing struct {
 	Text    string
 	Keys    [][]string `json:",omitempty"`
 	ReplyTo string     `json:",omitempty"` // the ID of the message that is answered
-	Private bool       `json:"-"`          // never to a phone that several persons share
+	File    *File      `json:",omitempty"` // a text file that goes with it
 }
+
+// File is a text file.
+type File struct{ Name, Body string }
 
 // ParseAddress reads an address written as one word.
 func ParseAddress(s string) Address {

@@ -49,6 +49,9 @@ func (t *turn) ringOne(id state.PersonID, c *state.Call, e state.Event, s state.
 	if s.Since != 0 && t.at.Sub(s.Since) > 15*time.Minute {
 		second += " " + t.voice.Say(lang, "call.since", "time", t.clockAt(s.Since, t.at, lang))
 	}
+	if doors := t.doors(id, c, s); doors != "" {
+		second += " " + doors
+	}
 	row := journal.Out{Priority: c.Priority, Cause: e.Seq, Expires: t.at.Add(promptKeeps),
 		Key: fmt.Sprintf("call/%d", c.ID)}
 	if c.Priority <= 2 {
@@ -166,7 +169,7 @@ func operator(text string) string {
 }
 
 // handTo is whom a call goes to when somebody leaves: the rest of its rung, else the managers.
-func (t *turn) handTo(c *state.Call) []state.PersonID {
+func (t *turn) handTo(c *state.Call, from state.PersonID) []state.PersonID {
 	rule := t.watch.Book.Rule(c.Rule)
 	if rule == nil {
 		return nil
@@ -175,11 +178,16 @@ func (t *turn) handTo(c *state.Call) []state.PersonID {
 	for rung := 0; rung < len(rule.Ladder) && len(out) == 0; rung++ {
 		for _, w := range rule.Ladder[rung].Whom {
 			for _, id := range t.whom(w, c.Of) {
-				if p := t.mill.Person(id); id != t.person.ID && p.Reachable && !slices.Contains(out, id) {
+				if p := t.mill.Person(id); id != from && p.Reachable && !slices.Contains(out, id) {
 					out = append(out, id)
 				}
 			}
 		}
 	}
-	return out
+	if len(out) > 0 {
+		return out
+	}
+	return slices.DeleteFunc(t.whom(string(state.Manager), c.Of), func(id state.PersonID) bool {
+		return id == from
+	})
 }

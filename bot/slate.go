@@ -164,12 +164,3 @@ func (t *turn) dueLines() int {
 	}
 	return len(t.lines) - before
 }
-
-// handover lists what stands at the posts of whoever leaves, for comparing with the floor.
-func (t *turn) handover() {
-	for _, p := range t.mill.Places() {
-		if t.person.At(p.Kind) && len(t.mill.StaysAt(p.Name)) > 0 {
-			t.lines = append(t.lines, t.statusLine(p.Name))
-		}
-	}
-}

@@ -229,11 +229,11 @@ func lotsOf(l *live, lots int) []state.Event {
 		}
 		at = at.Add(48 * time.Hour)
 		move(at, state.ActLoad, patio, drum)
-		for j := range 130 {
-			when := at.Add(time.Duration(j) * 6 * time.Minute)
+		for j := range 112 {
+			when := at.Add(time.Duration(j) * 7 * time.Minute)
 			read(when, drum, state.AirC, 53)
 			if j%8 == 0 {
-				read(when, drum, state.Moisture, 10.5+float64(130-j)/8)
+				read(when, drum, state.Moisture, 10.5+float64(112-j)/7)
 			}
 		}
 		at = at.Add(13 * time.Hour)

@@ -28,6 +28,8 @@ type Knowledge struct {
 	tankPast tankLessons
 	dryPast  map[print]dryLesson
 	dryOf    map[state.StayID]dryLesson
+
+	spare *View // one that nobody holds any more, to be used again
 }
 
 // NewKnowledge knows nothing yet.

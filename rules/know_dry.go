@@ -58,8 +58,9 @@ func (v *View) runOf(s *state.Stay, at state.Instant) drying.Run {
 	r := drying.Run{Target: v.target(), Readings: v.moistures(s, at)}
 	p, _ := v.mill.Place(s.Place)
 	inlet := p.DialWhere == "inlet" || p.DialWhere == ""
-	sky := v.skyFrom(s.From, at)
-	for _, e := range v.mill.During(s, at) {
+	sky, own := v.skyFrom(s.From, at), v.mill.During(s, at)
+	r.Air = make([]drying.Air, 0, len(own))
+	for _, e := range own {
 		b, ok := e.Body.(state.Reading)
 		if !ok || !e.Concerns(s) {
 			continue
@@ -146,37 +147,51 @@ func (v *View) moistures(s *state.Stay, at state.Instant) []drying.Reading {
 
 // stops lists when the fire was out or the machine stood, by its own notes and the power's.
 func (v *View) stops(s *state.Stay, at state.Instant) []drying.Stop {
-	own := v.mill.During(s, at)
-	out := between(own, s.From, state.FireOut, state.FireLit)
-	out = append(out, between(own, s.From, state.Stopped, state.Running)...)
-	out = append(out, between(v.mill.Line(state.Whole, at), s.From, state.PowerOut,
-		state.PowerBack)...)
+	fire := stretch{begins: state.FireOut, ends: state.FireLit, from: s.From}
+	machine := stretch{begins: state.Stopped, ends: state.Running, from: s.From}
+	power := stretch{begins: state.PowerOut, ends: state.PowerBack, from: s.From}
+	for _, e := range v.mill.During(s, at) {
+		if b, ok := e.Body.(state.Note); ok {
+			fire.see(b.What, e.At)
+			machine.see(b.What, e.At)
+		}
+	}
+	for _, e := range v.mill.Line(state.Whole, at) {
+		if b, ok := e.Body.(state.Note); ok {
+			power.see(b.What, e.At)
+		}
+	}
+	out := slices.Concat(fire.all(), machine.all(), power.all())
 	slices.SortFunc(out, func(a, b drying.Stop) int { return a.From.Compare(b.From) })
 	return merged(out)
 }
 
-// between lists the stretches from a note to the one that ends it, as far as they lie after an
+// stretch collects the times from a note to the one that ends it, as far as they lie after an
 // instant.
-func between(es []*state.Event, from state.Instant, begins, ends string) []drying.Stop {
-	var out []drying.Stop
-	began := state.Instant(0)
-	for _, e := range es {
-		b, ok := e.Body.(state.Note)
-		switch {
-		case !ok:
-		case b.What == begins && began == 0:
-			began = e.At
-		case b.What == ends && began != 0:
-			if e.At > from {
-				out = append(out, drying.Stop{From: max(began, from).Time(), To: e.At.Time()})
-			}
-			began = 0
+type stretch struct {
+	begins, ends string
+	from, began  state.Instant
+	over         []drying.Stop
+}
+
+func (s *stretch) see(what string, at state.Instant) {
+	switch {
+	case what == s.begins && s.began == 0:
+		s.began = at
+	case what == s.ends && s.began != 0:
+		if at > s.from {
+			s.over = append(s.over, drying.Stop{From: max(s.began, s.from).Time(), To: at.Time()})
 		}
+		s.began = 0
 	}
-	if began != 0 {
-		out = append(out, drying.Stop{From: max(began, from).Time()})
+}
+
+// all lists the stretches, the last one open if nothing has ended it.
+func (s *stretch) all() []drying.Stop {
+	if s.began != 0 {
+		return append(s.over, drying.Stop{From: max(s.began, s.from).Time()})
 	}
-	return out
+	return s.over
 }
 
 // merged joins stops that overlap; they are in time order.

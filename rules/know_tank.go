@@ -92,8 +92,11 @@ func tankReading(r *ferment.Reading, b state.Body, n *float64) bool {
 	return false
 }
 
-// tankSite is what the mill has said about itself. The air is the mean of the week up to its last
-// reading, and so does not change with the clock.
+// airMean is how many of the last readings of the air make its mean: a day of hourly ones.
+const airMean = 24
+
+// tankSite is what the mill has said about itself. The air is the mean of its last readings and so
+// does not change with the clock.
 func (v *View) tankSite(at state.Instant) ferment.Site {
 	s := ferment.NewSite()
 	if x, ok := v.mill.Setting(state.SetAltitude); ok {
@@ -107,7 +110,7 @@ func (v *View) tankSite(at state.Instant) ferment.Site {
 	}
 	l := v.mill.Line(v.airPlace(), at)
 	sum, n := 0.0, 0
-	for i := len(l) - 1; i >= 0 && l[len(l)-1].At.Sub(l[i].At) <= 7*24*time.Hour; i-- {
+	for i := len(l) - 1; i >= 0 && n < airMean; i-- {
 		if r, ok := l[i].Body.(state.Reading); ok && r.What == state.AmbientC {
 			sum, n = sum+r.Value, n+1
 		}

@@ -24,6 +24,9 @@ type View struct {
 	last  []*state.Event // the readings and notes that count, up to at
 	act   *Act           // guards only
 
+	notes  []*state.Event // those of last that are notes, once sifted
+	sifted bool
+
 	slot   [maxFacts]uint8 // where a fact is among the values, from 1
 	values []Value
 	room   [16]Value // for the first of them, so that a look allocates once
@@ -50,7 +53,11 @@ type Value struct {
 
 // newView looks at a subject at an instant. The knowledge may be shared by many views.
 func newView(m *state.Mill, b *Book, k *Knowledge, of state.Subject, at state.Instant) *View {
-	v := &View{mill: m, book: b, know: k, at: at, of: of}
+	v := k.spare
+	if k.spare = nil; v == nil {
+		v = &View{}
+	}
+	*v = View{mill: m, book: b, know: k, at: at, of: of, notes: v.notes[:0]}
 	v.values = v.room[:0]
 	switch of.Kind {
 	case state.OfStay:
@@ -204,14 +211,19 @@ func (v *View) mean(e *state.Event, what string) float64 {
 
 // noted is the last of some notes; nil when none was made.
 func (v *View) noted(what ...string) *state.Event {
-	for i := len(v.last) - 1; i >= 0; i-- {
-		n, ok := v.last[i].Body.(state.Note)
-		if !ok || !v.concerns(v.last[i]) {
-			continue
+	if !v.sifted {
+		v.sifted = true
+		for _, e := range v.last {
+			if _, ok := e.Body.(state.Note); ok && v.concerns(e) {
+				v.notes = append(v.notes, e)
+			}
 		}
+	}
+	for i := len(v.notes) - 1; i >= 0; i-- {
+		n := v.notes[i].Body.(state.Note)
 		for _, w := range what {
 			if n.What == w {
-				return v.last[i]
+				return v.notes[i]
 			}
 		}
 	}

@@ -189,7 +189,14 @@ func (m *Mill) Book() (string, int) {
 }
 
 // Books lists every book that was ever in force.
-func (m *Mill) Books() []Adopt { return m.adopted }
+func (m *Mill) Books() []Adopted { return m.adopted }
+
+// Adopted is a book that was put in force: when, and by whom (0: with the program).
+type Adopted struct {
+	Adopt
+	At Instant
+	By PersonID
+}
 
 // LastFrom is when somebody last wrote; 0 for never.
 func (m *Mill) LastFrom(p PersonID) Instant { return m.wrote[p] }

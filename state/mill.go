@@ -22,7 +22,7 @@ type Mill struct {
 	calls      map[CallKey]*Call
 	numbers    map[int]*Call
 	lastNumber int
-	adopted    []Adopt
+	adopted    []Adopted
 	blind      []Blind
 	strays     []Conflict // amendments of nothing
 	next       Seq
@@ -322,7 +322,7 @@ func (m *Mill) settle(e *Event) bool {
 			p.Reachable = b.OK
 		}
 	case Adopt:
-		m.adopted = append(m.adopted, b)
+		m.adopted = append(m.adopted, Adopted{b, e.At, e.By})
 	case CallStep:
 		m.applyStep(e, b)
 	case Blind:

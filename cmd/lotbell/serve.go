@@ -78,7 +78,7 @@ func (s *server) open(book, api string) (err error) {
 	}
 	s.desk, err = bot.Open(s.db, bot.Options{Program: version, Book: book, Code: newCode,
 		Report: func(line string) { s.log.Info(line) },
-		Decode: map[string]bot.Decode{telegram.Via: telegram.Decode, ownVia: bot.DecodeJSON}})
+		Decode: map[string]bot.Decode{telegram.Via: telegram.Decode}, Background: func(work func()) { go work() }})
 	if err == nil {
 		s.link, err = telegram.New(telegram.Options{Token: token, URL: api, Now: s.now, Wait: wait,
 			Alert:  func(text string) { s.log.Warn(text) },
@@ -180,16 +180,13 @@ func (s *server) missed(from, to state.Instant) {
 	s.log.Warn("messages are gone from the far side", "from", from.Time(), "to", to.Time())
 	raw, err := json.Marshal(bot.Message{Kind: bot.Missed, At: from, Until: to})
 	if err == nil {
-		_, err = s.db.Receive([]journal.In{{Via: ownVia, ID: fmt.Sprint("missed-", from), Raw: raw,
+		_, err = s.db.Receive([]journal.In{{Via: bot.OwnVia, ID: fmt.Sprint("missed-", from), Raw: raw,
 			Got: to}}, nil)
 	}
 	if err != nil {
 		s.log.Error("nobody was told of it", "why", err.Error())
 	}
 }
-
-// ownVia is the transport of what the program puts into its own inbox.
-const ownVia = "serve"
 
 // unkept answers a message that could not be stored, unsaved: keep it on paper; a cry for help is
 // passed on all the same.
