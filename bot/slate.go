@@ -15,7 +15,7 @@ func (d *Desk) whom(w string, of state.Subject) []state.PersonID {
 // how tells how it is at a place, what is next and when; of the mill when no place is named.
 func (t *turn) how(f Fact) {
 	if f.Place == "" || f.Place == state.Whole {
-		if f.Word != "" {
+		if f.Word != "" && f.Word != state.Whole {
 			t.room(state.Kind(f.Word))
 			return
 		}

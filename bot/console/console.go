@@ -25,7 +25,7 @@ func Type(db *journal.DB, who, line string, at state.Instant) error {
 	if err != nil {
 		return err
 	}
-	_, err = db.Receive([]journal.In{{Via: Via, ID: fmt.Sprintf("%s-%d", who, at), Raw: raw,
+	_, err = db.Receive([]journal.In{{Via: Via, ID: fmt.Sprintf("%s-%d-%s", who, at, line), Raw: raw,
 		Got: at}}, nil)
 	return err
 }
