@@ -147,7 +147,7 @@ func talk(what string) func(t *turn, f Fact) {
 	case SaysMill:
 		return func(t *turn, _ Fact) { t.slate() }
 	case SaysHelpMe, SaysHello:
-		return func(t *turn, _ Fact) { t.say("words.post"); t.say("words.more") }
+		return func(t *turn, _ Fact) { t.usage() }
 	case SaysOn, SaysOff:
 		return (*turn).shift
 	case SaysLang:
@@ -212,6 +212,11 @@ func (t *turn) yes(f Fact) {
 		t.withdraw(p.Line)
 	case "book":
 		t.adopt(p.Text, p.Quote)
+	case "forget":
+		t.erase(p.Text)
+	case "coded":
+		t.ask(*p.Asked, p.Do, func(q *pending) { q.Text = p.Text })
+		t.say("code.ask", "name", t.name(t.person.ID))
 	}
 }
 

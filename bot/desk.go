@@ -25,24 +25,32 @@ type Options struct {
 	Report  func(string)      // lines for the operator; nil: nowhere
 	// Background runs slow work beside the desk, which goes on; nil: the desk waits for it.
 	Background func(work func())
-	Bind       string        // a transport at which people are reached by their name; "": none
-	Code       func() string // makes a code for an invitation; nil: there are none
+	// Link makes a link that brings a code, "" while the transport has none; nil: it never has.
+	Link func(code string) string
+	// Lines is how many messages a minute are taken from one phone; the rest waits. 0: 30, below
+	// that any number.
+	Lines int
+	Bind  string        // a transport at which people are reached by their name; "": none
+	Code  func() string // makes a code for an invitation; nil: there are none
 }
 
 // Desk is the one goroutine that owns a mill: it reads what waits in the inbox, folds it, looks at
 // the rules, words what is to be said and commits all of it at once. Many desks may live in one
 // process. It never asks a clock: every instant is handed in.
 type Desk struct {
-	db     *journal.DB
-	mill   *state.Mill
-	watch  *rules.Watch
-	voice  *voice.Voice
-	words  *words.Words
-	cards  map[state.PersonID]journal.Card
-	people map[string]state.PersonID // by address
-	slots  map[string]state.Instant  // the last hour of each summary
-	alive  state.Instant             // when the program was last known to run
-	o      Options
+	db      *journal.DB
+	mill    *state.Mill
+	watch   *rules.Watch
+	voice   *voice.Voice
+	words   *words.Words
+	cards   map[state.PersonID]journal.Card
+	people  map[string][]state.PersonID // by address, several on a shared phone
+	verbs   map[string]string           // the keeper's commands by their words; nil: to be made
+	paces   map[string]*pace            // by address
+	delayed map[uint64]state.Instant    // inbox rows that wait, and until when
+	slots   map[string]state.Instant    // the last hour of each summary
+	alive   state.Instant               // when the program was last known to run
+	o       Options
 }
 
 // Open makes a desk over a journal and folds it. Nothing is rung or written until [Desk.Start].
@@ -61,7 +69,8 @@ func Open(db *journal.DB, o Options) (*Desk, error) {
 	if o.Book == "" {
 		o.Book = rules.DefaultText()
 	}
-	d := &Desk{db: db, voice: v, words: w, o: o}
+	d := &Desk{db: db, voice: v, words: w, o: o, paces: map[string]*pace{},
+		delayed: map[uint64]state.Instant{}}
 	return d, d.refold()
 }
 
@@ -107,22 +116,11 @@ func (d *Desk) readCards() error {
 	if err != nil {
 		return fmt.Errorf("read the address book: %w", err)
 	}
-	d.cards, d.people = map[state.PersonID]journal.Card{}, map[string]state.PersonID{}
+	d.cards, d.people = map[state.PersonID]journal.Card{}, map[string][]state.PersonID{}
 	for _, c := range cards {
 		d.file(c)
 	}
 	return nil
-}
-
-// file keeps a card of the address book in memory.
-func (d *Desk) file(c journal.Card) {
-	for _, a := range d.cards[c.Person].At {
-		delete(d.people, a)
-	}
-	d.cards[c.Person] = c
-	for _, a := range c.At {
-		d.people[a] = c.Person
-	}
 }
 
 // shortGap is a silence of the program that is no gap: a restart, not a night.
@@ -163,6 +161,17 @@ func (d *Desk) lastAlive() state.Instant {
 
 // Next is the next instant at which the desk has something to do of its own accord; 0 for never.
 func (d *Desk) Next() state.Instant {
+	next := d.due()
+	for _, s := range d.delayed {
+		if next == 0 || s < next {
+			next = s
+		}
+	}
+	return next
+}
+
+// due is when a rule or a summary is next to be looked at; 0 for never.
+func (d *Desk) due() state.Instant {
 	next := d.watch.Next()
 	if h := d.nextHandover(); h != 0 && (next == 0 || h < next) {
 		next = h
@@ -192,7 +201,7 @@ func (d *Desk) Run(now state.Instant) error {
 		}
 	}
 	for {
-		in, err := d.db.Inbox(inboxAtOnce)
+		in, err := d.waiting(now)
 		if err != nil {
 			return fmt.Errorf("read the inbox: %w", err)
 		}
@@ -210,7 +219,7 @@ const inboxAtOnce = 64
 
 // ticks does what fell due by an instant.
 func (d *Desk) ticks(now state.Instant) error {
-	for t := d.Next(); t != 0 && t <= now; t = d.Next() {
+	for t := d.due(); t != 0 && t <= now; t = d.due() {
 		if err := d.step(nil, t); err != nil {
 			return err
 		}
@@ -238,6 +247,7 @@ func (d *Desk) finish(t *turn) error {
 	for _, s := range d.watch.Step(d.mill, t.touched, t.at) {
 		t.ring(t.own(s), s)
 	}
+	t.sendRings()
 	if t.nothing() {
 		return nil
 	}
@@ -261,6 +271,7 @@ func (t *turn) nothing() bool {
 type turn struct {
 	*Desk
 	at      state.Instant
+	now     state.Instant // by the clock, which may be behind what was heard
 	b       journal.Batch
 	touched []state.Subject
 
@@ -270,18 +281,22 @@ type turn struct {
 	lines  []string      // the answer so far
 	keys   [][]string    // the keyboard that goes with it
 	wrote  map[state.PersonID]bool
-	known  *Context // of the mill as it stands; nil: to be made
-	attach *File    // goes with the answer
-	quoted string   // the words a yes is about
-	failed bool     // the last strict command could not be done
-	all    []Fact   // of the line in hand
+	known  *Context  // of the mill as it stands; nil: to be made
+	attach *File     // goes with the answer
+	rings  []ringing // calls that go out with this turn
+	quoted string    // the words a yes is about
+	failed bool      // the last strict command could not be done
+	all    []Fact    // of the line in hand
 	pend   map[string]*pending
+	coded  bool               // the sender's short code came with the message
+	phones map[string][]share // messages of this turn to shared phones
 }
 
 // turn begins a step. Steps are heard one after another, at least a millisecond apart.
 func (d *Desk) turn(now state.Instant) *turn {
-	return &turn{Desk: d, at: max(now, d.mill.Heard()+1), wrote: map[state.PersonID]bool{},
-		pend: map[string]*pending{}, b: journal.Batch{Words: map[state.Seq]string{},
+	return &turn{Desk: d, at: max(now, d.mill.Heard()+1), now: now, wrote: map[state.PersonID]bool{},
+		pend: map[string]*pending{}, phones: map[string][]share{},
+		b: journal.Batch{Words: map[state.Seq]string{},
 			Pending: map[string][]byte{}, Cursors: map[string]string{},
 			Lines: map[string]state.Seq{}, Aside: map[uint64]string{}}}
 }
@@ -341,7 +356,12 @@ func (t *turn) take(row journal.In) {
 		msg.At = t.at
 	}
 	t.msg, t.line, t.lines, t.keys, t.quoted, t.attach = &msg, 0, nil, nil, "", nil
-	t.person = t.mill.Person(t.people[msg.From.String()])
+	t.coded = false
+	t.person = t.writer()
+	if t.tooMany(row) {
+		t.answer()
+		return
+	}
 	if t.person != nil {
 		t.wrote[t.person.ID] = true
 	}
@@ -372,6 +392,9 @@ func (t *turn) answer() {
 	if t.person != nil {
 		person = t.person.ID
 	}
+	if t.keys == nil && !t.msg.Group {
+		t.keys = t.keyboard()
+	}
 	t.post(t.msg.From, person, journal.Out{Priority: answersAt, Cause: t.line},
 		Outgoing{Text: text, Keys: t.keys, ReplyTo: t.msg.ID, File: t.attach})
 }
@@ -388,13 +411,6 @@ func (t *turn) post(to Address, person state.PersonID, row journal.Out, o Outgoi
 	}
 	row.Via, row.To, row.Person, row.Made, row.Body = to.Via, to.ID, person, t.at, body
 	t.b.Out = append(t.b.Out, row)
-}
-
-// tell sends a text to a person at every address they have.
-func (t *turn) tell(id state.PersonID, row journal.Out, o Outgoing) {
-	for _, a := range t.cards[id].At {
-		t.post(ParseAddress(a), id, row, o)
-	}
 }
 
 // say adds a line to the answer, in the sender's language.

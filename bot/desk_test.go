@@ -59,7 +59,7 @@ func (r *rig) open() {
 	desk, err := Open(db, Options{Program: "test", Bind: "script", Code: func() string {
 		codes++
 		return fmt.Sprintf("code-%d", codes)
-	}, Decode: map[string]Decode{"script": DecodeJSON},
+	}, Decode: map[string]Decode{"script": DecodeJSON}, Lines: -1,
 		Report: func(s string) { r.said = append(r.said, s) }})
 	if err != nil {
 		r.t.Fatal(err)

@@ -59,6 +59,9 @@ func (t *turn) phrase(e state.Event) string {
 	text := ""
 	switch b := e.Body.(type) {
 	case state.Reading:
+		if b.What == state.Bags && t.hereShared() {
+			return t.voice.Say(t.lang(), "count.kept")
+		}
 		text = t.voice.Say(t.lang(), "read."+b.What, "value", plainNumber(b.Value,
 			max(int(b.Digits), 1)))
 		if b.Depth != "" {

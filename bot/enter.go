@@ -41,9 +41,7 @@ func (t *turn) enter(fs []Fact) {
 		t.follow(f)
 	}
 	t.echo(es, fs, "")
-	for _, a := range asks {
-		t.lines = append(t.lines, a)
-	}
+	t.lines = append(t.lines, asks...)
 	for _, e := range es {
 		t.doubts(e)
 	}
@@ -473,7 +471,7 @@ func (t *turn) stillAt(place string) string {
 func (t *turn) follow(f Fact) {
 	switch f.What {
 	case SaysCount:
-		t.tellRole(state.Manager, "manager.count", "place", f.Place, "n", int(f.Value), "name",
+		t.tellPrivately(state.Manager, "manager.count", "place", f.Place, "n", int(f.Value), "name",
 			t.name(t.person.ID))
 	case state.ActWash:
 		at := t.when(f)

@@ -2,49 +2,76 @@ package bot
 
 import (
 	"strings"
-	"time"
 
+	"lotbell/bot/words"
 	"lotbell/state"
 	"lotbell/state/journal"
 )
 
 // hear answers the message in hand. Help comes first and from anyone.
 func (t *turn) hear() {
-	switch t.msg.Kind {
-	case Blocked, Unblocked:
-		if t.person != nil {
-			t.event(t.at, 0, 0, state.Reach{Person: t.person.ID, OK: t.msg.Kind == Unblocked})
-		}
-		return
-	case Moved:
-		t.moved()
-		return
-	case Missed:
-		t.missed()
-		return
-	case Rehearsed:
-		if t.person != nil {
-			t.rehearsedBack()
-		}
-		return
-	case Document:
-		if t.person != nil {
-			t.document()
-		}
+	if t.aboutLink() {
 		return
 	}
+	if t.msg.Group {
+		t.group()
+		return
+	}
+	switch {
+	case t.person == nil:
+	case t.msg.Kind == Rehearsed:
+		t.rehearsedBack()
+		return
+	case t.msg.Kind == Document && t.hereShared():
+		t.say("rights.own-phone")
+		return
+	case t.msg.Kind == Document:
+		t.document()
+		return
+	}
+	t.msg.Text = pressed(t.msg.Text)
+	code := t.takeCode()
 	heard := Read(t.msg.Text, t.context(), t.words)
 	if f := find(heard.Facts, state.Help); f != nil {
 		t.help()
+		return
+	}
+	if t.joins(heard) {
 		return
 	}
 	if t.person == nil {
 		t.stranger()
 		return
 	}
-	if !t.person.Reachable {
-		t.event(t.at, 0, 0, state.Reach{Person: t.person.ID, OK: true})
+	t.reached(true)
+	heard, more := t.shares(heard)
+	if more && t.unlocked(heard, code) {
+		t.attend(heard)
 	}
+}
+
+// aboutLink takes what a transport says of itself: a chat that was shut, opened or moved, messages
+// that are lost.
+func (t *turn) aboutLink() bool {
+	switch t.msg.Kind {
+	case Blocked, Unblocked:
+		if t.msg.Group {
+			t.groupShut()
+		} else {
+			t.reached(t.msg.Kind == Unblocked)
+		}
+	case Moved:
+		t.moved()
+	case Missed:
+		t.missed()
+	default:
+		return false
+	}
+	return true
+}
+
+// attend does what somebody of the mill has written.
+func (t *turn) attend(heard Heard) {
 	switch t.msg.Kind {
 	case Edited:
 		t.edited()
@@ -56,11 +83,28 @@ func (t *turn) hear() {
 			return
 		}
 	}
-	if t.setsUp(heard) || t.received() || t.keeps() {
+	if t.codeAmong() {
+		t.say("code.alone", "example", "code 4826")
+		return
+	}
+	if _, sets := t.setupWord(words.FoldText(strings.TrimSpace(t.msg.Text))); sets && t.hereShared() {
+		t.say("rights.own-phone")
+		return
+	}
+	if !t.hereShared() && t.setsUp(heard) || t.received() || !t.undoes(heard) && t.keeps() {
 		return
 	}
 	t.converse(heard)
 	t.stillAway()
+	if t.unnamed() {
+		t.asksWho()
+	}
+}
+
+// undoes says whether a line that begins like a command takes something back: "remove last".
+func (t *turn) undoes(h Heard) bool {
+	ws := strings.Fields(t.msg.Text)
+	return find(h.Facts, SaysUndo) != nil && (len(ws) < 2 || t.personNamed(ws[1]) == 0)
 }
 
 // find is the first fact of a kind.
@@ -81,7 +125,7 @@ func (t *turn) help() {
 	if s, ok := t.mill.Setting(state.SetTell); ok {
 		t.say("help.number", "number", s.Text)
 	}
-	words := strings.TrimSpace(t.msg.Text)
+	said := strings.TrimSpace(t.msg.Text)
 	for _, p := range t.mill.Persons() {
 		if (p.Is(state.Manager) || p.At(state.Safety) || p.Is(state.Watch) || p.Is(state.Lead)) &&
 			p != t.person {
@@ -89,7 +133,7 @@ func (t *turn) help() {
 			if t.person != nil {
 				who = t.name(t.person.ID)
 			}
-			text := t.voice.Say(t.langOf(p.ID), "help.words", "who", who, "words", cut(words, 90))
+			text := t.voice.Say(t.langOf(p.ID), "help.words", "who", who, "words", cut(said, 90))
 			t.tell(p.ID, journal.Out{Priority: 0, Cause: t.line}, Outgoing{Text: text})
 		}
 	}
@@ -101,66 +145,6 @@ func cut(s string, n int) string {
 		return string(r[:n-1]) + "…"
 	}
 	return s
-}
-
-// strangerEvery is how often a stranger is answered.
-const strangerEvery = time.Hour
-
-// stranger tells somebody who is not of the mill how to be enrolled, once an hour, and nothing
-// else. A right code enrols.
-func (t *turn) stranger() {
-	if words := strings.Fields(t.msg.Text); len(words) == 2 {
-		if w := strings.ToLower(words[0]); w == "join" || w == "start" || w == "entrar" {
-			if t.enrol(words[1]) {
-				return
-			}
-		}
-	}
-	p := t.pendingAt(t.msg.From)
-	if p.Answered != 0 && t.at.Sub(p.Answered) < strangerEvery {
-		return
-	}
-	p.Answered = t.at
-	t.keepPending(t.msg.From, p)
-	t.say("stranger")
-}
-
-// enrol binds an address to the person whose invitation has this code.
-func (t *turn) enrol(code string) bool {
-	for _, c := range t.cards {
-		if c.Code != "" && c.Code == code {
-			c.Code, c.At = "", append(c.At, t.msg.From.String())
-			t.card(c)
-			t.person = t.mill.Person(c.Person)
-			t.say("enrolled", "name", c.Name)
-			t.say("words.post")
-			return true
-		}
-	}
-	return false
-}
-
-// card changes the address book.
-func (t *turn) card(c journal.Card) {
-	t.file(c)
-	t.b.Cards = append(t.b.Cards, c)
-}
-
-// moved follows a chat that has a new address.
-func (t *turn) moved() {
-	if t.person == nil {
-		return
-	}
-	c := t.cards[t.person.ID]
-	at := make([]string, len(c.At))
-	for i, a := range c.At {
-		at[i] = a
-		if a == t.msg.From.String() {
-			at[i] = t.msg.To.String()
-		}
-	}
-	c.At = at
-	t.card(c)
 }
 
 // missed asks everyone to send again what a transport has lost.

@@ -22,29 +22,30 @@ func verbs() map[string]func(t *turn, words []string) {
 		"remove": (*turn).remove, "limits": (*turn).limits, "limit": (*turn).limit,
 		"rules": (*turn).ruleList, "rule": (*turn).rule, "book": (*turn).book,
 		"tag": (*turn).tag, "calc": (*turn).calc, "people": (*turn).peopleList,
-		"absent": (*turn).absent, "present": (*turn).present,
+		"absent": (*turn).absent, "present": (*turn).present, "forget": (*turn).forgetting,
+		"code": (*turn).code,
 	}
 }
 
 // open are the commands that anybody may use.
 func openTo(verb string) bool {
-	return slices.Contains([]string{"calc", "limits", "rules", "absent", "present"}, verb)
+	return slices.Contains([]string{"calc", "limits", "rules", "absent", "present", "code"}, verb)
 }
 
 // verb finds the strict command a line begins with; "" for none.
 func (d *Desk) verb(word string) string {
-	word = strings.ToLower(word)
-	for name := range verbs() {
-		if word == name {
-			return name
-		}
-		for _, lang := range d.voice.Langs() {
-			if slices.Contains(strings.Fields(d.voice.Say(lang, "verb."+name)), word) {
-				return name
+	if d.verbs == nil {
+		d.verbs = map[string]string{}
+		for name := range verbs() {
+			d.verbs[name] = name
+			for _, lang := range d.voice.Langs() {
+				for _, w := range strings.Fields(d.voice.Say(lang, "verb."+name)) {
+					d.verbs[w] = name
+				}
 			}
 		}
 	}
-	return ""
+	return d.verbs[strings.ToLower(word)]
 }
 
 // keeps does a strict command and says whether the message was one. Several lines are several.
@@ -77,7 +78,7 @@ func (t *turn) keeps() bool {
 		case !openTo(verb) && !t.person.Is(state.Keeper):
 			t.say("keeper.only")
 		default:
-			verbs()[verb](t, words[1:])
+			t.do(verb, words[1:])
 		}
 	}
 	return true
@@ -86,10 +87,19 @@ func (t *turn) keeps() bool {
 // alone are the commands that need no further word.
 func alone(verb string) bool {
 	switch verb {
-	case "calc", "limits", "rules", "people", "book", "setup", "absent", "present":
+	case "calc", "limits", "rules", "people", "book", "setup", "absent", "present", "code":
 		return true
 	}
 	return false
+}
+
+// do does one strict command.
+func (t *turn) do(verb string, words []string) {
+	if len(words) == 0 && !alone(verb) {
+		t.bad("keeper.short", "example", "place t1 tank 6000")
+		return
+	}
+	verbs()[verb](t, words)
 }
 
 // Setup does the lines of a mill's file, as a keeper would say them, on behalf of nobody. It stops
@@ -110,7 +120,7 @@ func (d *Desk) Setup(text string, now state.Instant) error {
 		}
 		t.lines, t.line = nil, 0
 		t.failed = false
-		verbs()[verb](t, words[1:])
+		t.do(verb, words[1:])
 		if t.failed {
 			return fmt.Errorf("line %d: %s", i+1, strings.Join(t.lines, " "))
 		}
@@ -227,59 +237,6 @@ func placeWord(p *state.SetPlace, w string) bool {
 	}
 }
 
-// personLine says who somebody is: person rosa worker tanks es.
-func (t *turn) personLine(words []string) {
-	const example = "person rosa worker tanks es"
-	if len(words) < 2 {
-		t.bad("keeper.short", "example", example)
-		return
-	}
-	name := strings.ToLower(words[0])
-	s := state.Staff{Person: t.personNamed(name)}
-	if old := t.mill.Person(s.Person); old != nil {
-		s.Lang = old.Lang
-	}
-	for _, w := range words[1:] {
-		l := strings.ToLower(w)
-		kind, isKind := t.kind(l)
-		switch {
-		case slices.Contains(state.Roles(), state.Role(l)):
-			s.Roles = append(s.Roles, state.Role(l))
-		case isKind:
-			s.Posts = append(s.Posts, kind)
-		case t.voice.Speaks(l):
-			s.Lang = l
-		default:
-			t.bad("keeper.word", "about", w, "example", example)
-			return
-		}
-	}
-	if len(s.Roles) == 0 {
-		s.Roles = []state.Role{state.Worker}
-	}
-	fresh := s.Person == 0
-	if fresh {
-		s.Person = t.mill.NextPerson()
-		c := journal.Card{Person: s.Person, Name: name}
-		if t.o.Bind != "" {
-			c.At = []string{Address{t.o.Bind, name}.String()}
-		}
-		t.card(c)
-	}
-	t.said(t.at, s)
-	t.say("keeper.person", "name", name)
-}
-
-// personNamed finds somebody by name; 0 when there is none.
-func (d *Desk) personNamed(name string) state.PersonID {
-	for id, c := range d.cards {
-		if strings.EqualFold(c.Name, name) {
-			return id
-		}
-	}
-	return 0
-}
-
 // zone sets the mill's time zone: zone America/Bogota.
 func (t *turn) zone(words []string) {
 	if _, err := time.LoadLocation(words[0]); err != nil || len(words) != 1 {
@@ -356,45 +313,6 @@ func (t *turn) measure(words []string) {
 	}
 	t.said(t.at, m)
 	t.say("keeper.set", "name", m.Word, "value", plainNumber(x, 2)+" kg")
-}
-
-// invite makes a code for somebody: they send "join CODE" from their own phone.
-func (t *turn) invite(words []string) {
-	id := t.personNamed(words[0])
-	if id == 0 || t.o.Code == nil {
-		t.bad("keeper.nobody", "about", words[0], "example", "person rosa worker tanks es")
-		return
-	}
-	c := t.cards[id]
-	c.Code = t.o.Code()
-	t.card(c)
-	t.say("keeper.invite", "name", c.Name, "code", c.Code)
-}
-
-// remove takes somebody off the mill at once; their card is erased.
-func (t *turn) remove(words []string) {
-	id := t.personNamed(words[0])
-	if id == 0 {
-		t.bad("keeper.nobody", "about", words[0], "example", "remove rosa")
-		return
-	}
-	t.said(t.at, state.Staff{Person: id, Gone: true})
-	t.card(journal.Card{Person: id})
-	t.say("keeper.removed", "name", words[0])
-}
-
-// peopleList lists who is of the mill.
-func (t *turn) peopleList([]string) {
-	for _, p := range t.mill.Persons() {
-		line := t.name(p.ID) + ":"
-		for _, r := range p.Roles {
-			line += " " + string(r)
-		}
-		for _, k := range p.Posts {
-			line += " " + string(k)
-		}
-		t.lines = append(t.lines, line)
-	}
 }
 
 // tag gives the coffee at a place an attribute: tag t3 process honey, tag s1 class reserved.

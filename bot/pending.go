@@ -21,6 +21,7 @@ type pending struct {
 
 	Speaker state.PersonID `json:",omitempty"` // who writes from a shared phone; 0: not said
 	Spoke   state.Instant  `json:",omitempty"` // when the speaker last wrote
+	Waiting []waiting      `json:",omitempty"` // lines that wait for who wrote them
 	Wrong   int            `json:",omitempty"` // wrong codes since WrongAt
 	WrongAt state.Instant  `json:",omitempty"`
 	Shut    bool           `json:",omitempty"` // the chat takes no messages

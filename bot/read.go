@@ -165,7 +165,8 @@ func (r *reader) add(f Fact) *Fact {
 		f.At = r.c.At
 	}
 	for i := range r.h.Facts {
-		if g := &r.h.Facts[i]; !f.Has && g.What == f.What && g.Place == f.Place && g.To == f.To {
+		if g := &r.h.Facts[i]; !f.Has && g.What == f.What && g.Place == f.Place && g.To == f.To &&
+			(g.Word == f.Word || f.What != state.Cleared) {
 			return g // said twice in one line
 		}
 	}

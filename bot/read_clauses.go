@@ -27,6 +27,7 @@ type clause struct {
 	asked  bool // it begins with a word of asking
 	guess  []Doubt
 	lot    state.LotID
+	grade  string // the density class of what is moved, said beside its amount
 	near   string // a place that was nearly named
 	about  string
 	verbal int // index of the first part that came after the last place

@@ -111,7 +111,7 @@ func (r *reader) goesOn(c *clause) bool {
 func (r *reader) deny(what string, p int) {
 	f := Fact{Place: r.place(p), What: SaysNot, Word: what}
 	if other := opposites()[what]; other != "" {
-		f.What, f.Word, f.Urgent = other, "", urgent(other)
+		f.What, f.Word, f.Urgent = other, clearedOf(what), urgent(other)
 	}
 	f.doubt("what", 0.8, AskSure)
 	r.add(f)

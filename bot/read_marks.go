@@ -12,7 +12,8 @@ import (
 //	ya no resbala, no slime now       rough
 //	todavia no esta aspera            slippery
 //	p3 not covered                    uncovered
-//	no smoke                          kept as denied
+//	no smoke, ya no huele             clear: what was seen is gone, and its call ends
+//	se fue el humo                    the same
 //	resbala no                        asked: half the floor means the opposite
 //	full of foam                      foam, not a full tank
 //	si esta aspera lavela             a condition, not a finding: asked
@@ -35,6 +36,9 @@ func (r *reader) markRule(before *item, at []item) (item, int) {
 	}
 	if n == 0 && at[0].says(words.Act, state.ActUnload) && r.falls(at) {
 		return item{kind: isSkipped}, 1
+	}
+	if to, used := r.gone(at); used > 0 {
+		return to, used
 	}
 	if to, used := r.thing(at[n:], not); used > 0 {
 		to.near = x.near
@@ -167,6 +171,7 @@ func (r *reader) mark(to item, at []item, n int) (item, int) {
 	if to.not {
 		opposite, has := opposites()[to.name]
 		if has {
+			to.word = clearedOf(to.name)
 			to.name, to.not = opposite, false
 		}
 		return to, n
@@ -204,6 +209,36 @@ func negation(at []item) (not bool, n int) {
 	return not, n
 }
 
+// clearedOf is what a line says is gone, of the marks that [state.Cleared] ends; "" for others.
+func clearedOf(mark string) string {
+	if state.Clears(mark) {
+		return mark
+	}
+	return ""
+}
+
+// gone reads a mark that has gone: "se fue el humo", "smoke is gone". It uses no word of a thing,
+// which [reader.thing] has taken before.
+func (r *reader) gone(at []item) (item, int) {
+	n, mark, went := 0, "", false
+	for n < len(at) && n < 5 && (mark == "" || !went) {
+		x := &at[n]
+		switch name, ok := x.of(words.Mark); {
+		case ok && mark == "" && state.Clears(name):
+			mark = name
+		case x.says(words.State, "gone") && !went:
+			went = true
+		case !x.joins("is", "the", "no-more", "all"):
+			return item{}, 0
+		}
+		n++
+	}
+	if mark == "" || !went {
+		return item{}, 0
+	}
+	return item{kind: isMark, name: state.Cleared, word: mark, text: textOf(at[:n])}, n
+}
+
 // opposites is what a mark becomes when it is denied. A mark that is not here has no opposite: its
 // denial tells nothing.
 func opposites() map[string]string {
@@ -216,5 +251,8 @@ func opposites() map[string]string {
 		state.Cleaned: state.NotClean, state.NotClean: state.Cleaned,
 		state.PowerOut: state.PowerBack, state.PowerBack: state.PowerOut,
 		state.WaterOut: state.WaterBack, state.WaterBack: state.WaterOut,
+		state.Smoke: state.Cleared, state.Smell: state.Cleared, state.Foam: state.Cleared,
+		state.Mould: state.Cleared, state.Insects: state.Cleared, state.Warm: state.Cleared,
+		state.Overflow: state.Cleared,
 	}
 }

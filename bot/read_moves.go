@@ -27,13 +27,8 @@ func (r *reader) note(c *clause, m move, x *item) {
 	}
 	for i, p := range at {
 		f := Fact{Place: r.place(p), What: m.act}
-		if m.act == state.ActSpread {
+		if f.Word = c.class(); f.Word == "" && m.act == state.ActSpread {
 			f.Word = c.detail("thin", "thick")
-			for j := range c.parts {
-				if class, ok := c.parts[j].of(words.Class); ok {
-					f.Word = class
-				}
-			}
 		}
 		if leaves && len(others) > 0 {
 			f.To = r.place(others[0])
@@ -61,6 +56,33 @@ func (r *reader) note(c *clause, m move, x *item) {
 	r.moistureOf(c, at)
 	if len(at) > 0 {
 		c.places = at[:1]
+	}
+}
+
+// class is the density class that a clause names without an amount of its own: only that part of
+// what lies there is moved.
+func (c *clause) class() string {
+	if c.grade != "" {
+		return c.grade
+	}
+	for i := range c.parts {
+		if class, ok := c.parts[i].of(words.Class); ok {
+			return class
+		}
+	}
+	return ""
+}
+
+// ungrade takes a class and an amount that stand together as the amount of a move and the class of
+// what is moved: "p1 tendido 2600kg primera de c1". A split has several, or no move.
+func (c *clause) ungrade() {
+	x := c.has(isClass)
+	if x == nil {
+		return
+	}
+	c.grade = x.word
+	if x.kind = isAmount; x.unit == "" {
+		x.kind = isFigure
 	}
 }
 

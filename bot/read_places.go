@@ -22,6 +22,9 @@ func (r *reader) placeRule(before *item, at []item) (item, int) {
 		return r.spelled(before, at)
 	}
 	if name, ok := at[0].of(words.Kind); ok {
+		if at[0].says(words.Act, "") && before.kind == isPlace && len(at) > 1 {
+			return item{}, 0 // "s1 store d1": the verb
+		}
 		return r.byKind(state.Kind(name), at)
 	}
 	if at[0].kind == isFigure && before.kind == isWord && (before.joins("in", "from", "but") ||

@@ -137,6 +137,12 @@ func (r *reader) mark1(c *clause, x *item, p int) {
 			r.ask(AskWhat, x.text, "")
 			return
 		}
+	case state.Cleared:
+		f.Word = x.word
+		if x.word == state.Warm && (v.Kind == state.Drum || v.Kind == state.Predryer) {
+			r.ask(AskWhat, x.text, "") // "no calienta": the drum does not heat
+			return
+		}
 	case state.Covered:
 		f.Word = c.detail("plastic", "cloth")
 	case state.Stopped:

@@ -14,6 +14,22 @@ func (r *reader) isSplit(c *clause) bool {
 	return k == state.Channel || k == state.Tank || k == "" && len(c.from) > 0
 }
 
+// washedInto keeps the wash of a line that tells the classes as well: "t1 lavada primera 2600".
+func (r *reader) washedInto(c *clause, channel int, from []int) {
+	washed := false
+	for i := range c.parts {
+		x := &c.parts[i]
+		if (x.kind == isAct || x.kind == isOrder && x.both) && x.name == state.ActWash && !x.not {
+			x.kind, washed = isSkipped, true
+		}
+	}
+	for _, p := range from {
+		if washed && r.c.Places[p].Kind == state.Tank {
+			r.add(Fact{Place: r.place(p), What: state.ActWash, To: r.place(channel)})
+		}
+	}
+}
+
 // split notes the classes of one washing: one line of the channel.
 func (r *reader) split(c *clause) {
 	channel, from := -1, append([]int(nil), c.from...)
@@ -33,6 +49,7 @@ func (r *reader) split(c *clause) {
 		channel = r.firstOf(state.Channel)
 		c.guess = append(c.guess, Doubt{What: "place", Sure: 0.8, Settle: AskPlace})
 	}
+	r.washedInto(c, channel, from)
 	c.places = []int{channel}
 	unit, most := "", 0.0
 	for i := range c.parts {

@@ -18,7 +18,7 @@ func (r *reader) talk() bool {
 	}
 	x := &r.items[0]
 	switch {
-	case r.lone():
+	case r.lone(), r.language():
 		return true
 	case r.passesOn():
 		return true
@@ -58,7 +58,7 @@ func (r *reader) hasPlaces() bool {
 // aboutPlace reads "why t3", "no t4" (the place was wrong) and "no t3 480".
 func (r *reader) aboutPlace(x *item) bool {
 	switch {
-	case x.says(words.Talk, SaysWhy):
+	case x.says(words.Talk, SaysWhy), r.lastSays(words.Talk, SaysWhy):
 		for i := range r.items {
 			if p := &r.items[i]; p.kind == isPlace {
 				r.add(Fact{Place: r.place(p.ps[0]), What: SaysWhy})
@@ -72,6 +72,30 @@ func (r *reader) aboutPlace(x *item) bool {
 	case x.says(words.Talk, SaysCorrect) && len(r.items) <= 6 && r.meantOther(),
 		x.says(words.Talk, SaysNo) && len(r.items) <= 5 && r.meantOther():
 		return r.corrects()
+	}
+	return false
+}
+
+// lastSays says that a line ends with a program word: "t3 why".
+func (r *reader) lastSays(in words.Section, name string) bool {
+	n := len(r.items) - 1
+	for n > 0 && r.items[n].kind == isStop {
+		n--
+	}
+	return r.items[n].says(in, name)
+}
+
+// language reads a line of nothing but a language's two letters, which mean other things besides:
+// "en" is a small word of Spanish.
+func (r *reader) language() bool {
+	if len(r.tokens) != 1 {
+		return false
+	}
+	for _, lang := range r.w.Langs() {
+		if r.tokens[0].text == lang {
+			r.add(Fact{What: SaysLang, Word: lang})
+			return true
+		}
 	}
 	return false
 }

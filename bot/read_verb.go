@@ -45,6 +45,7 @@ func (r *reader) act(c *clause) {
 			}
 		}
 	}
+	c.ungrade()
 	m := r.ends(c, x.name)
 	settled, ok := r.settle(m, x.name)
 	if !ok {
@@ -69,7 +70,7 @@ func (r *reader) verb(c *clause) *item {
 	for i := range c.parts {
 		x := &c.parts[i]
 		switch {
-		case x.kind == isOrder && x.both && r.happened(c, x):
+		case x.kind == isOrder && (x.both && r.happened(c, x) || r.strict(c, x)):
 			x.kind = isAct
 			return x
 		case x.kind == isMark && x.name == state.Turned && c.travels() && len(c.to) > 0:
@@ -84,7 +85,8 @@ func (r *reader) verb(c *clause) *item {
 	if r.unknowing() {
 		guess.unit = "asked"
 	}
-	ends := len(c.from) > 0 && len(c.to) > 0 || len(c.places) > 0 &&
+	ends := len(c.from) > 0 && len(c.to) > 0 || len(c.places) == 1 && len(c.from) > 0 &&
+		len(c.parts) == 0 || len(c.places) > 0 &&
 		(len(c.to) > 0 || c.kindTo() && !c.says(words.Talk, "ready") ||
 			len(c.from) > 0 && c.has(isAmount) != nil)
 	switch m := c.has(isAmount); {
@@ -155,6 +157,21 @@ func (r *reader) happened(c *clause, x *item) bool {
 		return false
 	}
 	return figures || c.past() || len(c.to) > 0
+}
+
+// strict says that a bare verb is the keeper's form of something done, as the calls print it: "d1
+// bajar 10,5 2010kg", "s1 guardar d1". The kilograms of an unloading are known only after it.
+func (r *reader) strict(c *clause, x *item) bool {
+	if x.not || c.asks || r.c.Decides && c.has(isAmount) == nil {
+		return false
+	}
+	switch x.name {
+	case "unload":
+		return c.has(isAmount) != nil && c.has(isReading) == nil
+	case "store":
+		return len(c.places) > 1 && c.manyKinds(r) && r.kind(c) == state.Silo
+	}
+	return false
 }
 
 // kindTo says that a clause names a kind of place to go to, without a number.

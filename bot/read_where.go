@@ -137,6 +137,9 @@ func (r *reader) kindsOf(c *clause) []state.Kind {
 			if x.kind == isReading && x.word != "" && x.name == "temp" { // a depth
 				return []state.Kind{state.Tank, state.Silo, state.Store}
 			}
+			if x.name == state.Cleared {
+				name = x.word
+			}
 		default:
 			continue
 		}

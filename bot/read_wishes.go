@@ -96,6 +96,10 @@ func (r *reader) room(c *clause) {
 		}
 	}
 	k := c.kindWord()
+	if k != nil && k.name == "mill" && c.asks {
+		r.add(Fact{What: SaysMill})
+		return
+	}
 	ready := c.says(words.Talk, "ready") && k != nil && k.role == 't'
 	alone := c.asks && k != nil && !c.named() && c.has(isAct) == nil && c.has(isOrder) == nil
 	if !c.says(words.Talk, SaysCap) && !ready && !alone {

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"lotbell/rules"
 	"lotbell/state"
 	"lotbell/state/journal"
 )
@@ -19,12 +20,59 @@ func (t *turn) ring(e state.Event, s state.CallStep) {
 			return
 		}
 		for _, id := range s.To {
-			t.ringOne(id, c, e, s)
+			t.rings = append(t.rings, ringing{id, c, e, s})
 		}
 	default:
 		t.ended(e, s)
 	}
 	t.o.Report(fmt.Sprintf("call %d %s: %s %s", s.Number, s.What, s.Rule, s.Of.Name))
+}
+
+// ringing is one call that goes to one person in this turn.
+type ringing struct {
+	to   state.PersonID
+	call *state.Call
+	e    state.Event
+	step state.CallStep
+}
+
+// floodFrom is how many calls to one person in one step are gathered into one message.
+const floodFrom = 4
+
+// sendRings words the calls of this turn. Somebody whom many reach at once gets one message with
+// all of them, the most urgent first (a flood, by EEMUA 191, is more than a person can read).
+func (t *turn) sendRings() {
+	by := map[state.PersonID][]ringing{}
+	var order []state.PersonID
+	for _, r := range t.rings {
+		if by[r.to] == nil {
+			order = append(order, r.to)
+		}
+		by[r.to] = append(by[r.to], r)
+	}
+	for _, id := range order {
+		if rs := by[id]; len(rs) >= floodFrom {
+			t.ringMany(id, rs)
+			continue
+		}
+		for _, r := range by[id] {
+			t.ringOne(id, r.call, r.e, r.step)
+		}
+	}
+	t.rings = nil
+}
+
+// ringMany words many calls for one person in one message.
+func (t *turn) ringMany(id state.PersonID, rs []ringing) {
+	slices.SortStableFunc(rs, func(a, b ringing) int { return a.call.Priority - b.call.Priority })
+	lang := t.langOf(id)
+	text := t.voice.Say(lang, "flood", "n", len(rs), "number", rs[0].call.Number)
+	for _, r := range rs {
+		text += "\n" + t.numbered(r.call, lang)
+	}
+	row := journal.Out{Priority: rs[0].call.Priority, Cause: rs[0].e.Seq,
+		Expires: t.at.Add(alarmKeeps)}
+	t.tell(id, row, Outgoing{Text: text})
 }
 
 // How long a call's message is worth sending: an old prompt is worded anew by the next rung.
@@ -45,6 +93,10 @@ func (t *turn) ringOne(id state.PersonID, c *state.Call, e state.Event, s state.
 	second := t.voice.Say(lang, "call.take", "number", c.Number)
 	if len(others) > 0 {
 		second += " " + t.voice.Say(lang, "call.others", "names", t.names(others))
+	}
+	if rule.Kind == rules.Alarm && rule.Respond > 0 {
+		second += " " + t.voice.Say(lang, "call.by", "time",
+			t.clockAt(c.Rang.Add(rule.Respond), t.at, lang))
 	}
 	if s.Since != 0 && t.at.Sub(s.Since) > 15*time.Minute {
 		second += " " + t.voice.Say(lang, "call.since", "time", t.clockAt(s.Since, t.at, lang))

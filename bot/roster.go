@@ -158,6 +158,9 @@ func (t *turn) passOn(c *state.Call, from state.PersonID) {
 	if to := t.handTo(c, from); len(to) > 0 {
 		t.give(c, from, to)
 		t.say("shift.handed", "number", c.Number, "names", t.names(to))
+		if t.person != nil && slices.Contains(to, t.person.ID) {
+			t.lines = append(t.lines, t.numbered(c, t.lang()))
+		}
 	}
 }
 

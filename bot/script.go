@@ -19,6 +19,7 @@ import (
 //	mill testdata/mills/small.chat   keeper's lines that make the mill
 //	@ 2026-01-12 14:05               the clock (also: @ 16:30, the next such; @ +14h)
 //	ana> t3 full 4200                ana writes
+//	ana@yard> help                   ana writes in the group called yard
 //	ana> (photo)                     or sends a photo, voice, sticker, location
 //	ana>* t3 full 4300               ana changes her last message
 //	ana>= t3 full 4300               her phone sends the last message once more
@@ -280,6 +281,9 @@ var kindsSent = map[string]MessageKind{"(photo)": Photo, "(voice)": Voice, "(sti
 func (p *player) send(who, text string) error {
 	p.now = p.now.Add(time.Second)
 	m := Message{From: Address{"script", who}, At: p.now, Kind: Text, Name: who}
+	if name, group, ok := strings.Cut(who, "@"); ok {
+		m.From.ID, m.Name, m.Group, m.By = group, name, true, Address{"script", name}
+	}
 	id := fmt.Sprintf("%s-%d", who, p.ids[who]+1)
 	switch {
 	case strings.HasPrefix(text, "="):

@@ -86,6 +86,7 @@ func (t *turn) summary(s *rules.Summary, due state.Instant) {
 		t.tell(id, journal.Out{Priority: 3, Key: slotName(s), Expires: t.at.Add(6 * time.Hour)},
 			Outgoing{Text: text})
 	}
+	t.groupSummary(s, due)
 }
 
 // shortest is the length of a plain message: what does not fit is left for the lines below.

@@ -90,7 +90,7 @@ func (p *player) prepare(mill, post, lang string, at state.Instant) error {
 func (p *player) try(text string) (Tried, error) {
 	t := p.desk.turn(p.now.Add(time.Second))
 	t.msg = &Message{From: Address{"script", "me"}, At: t.at, Kind: Text, Text: text}
-	t.person = t.mill.Person(t.people[t.msg.From.String()])
+	t.person = t.writer()
 	h := Read(text, t.context(), p.desk.words)
 	out := Tried{Outcome: h.Outcome, Ask: h.Ask, Facts: []TriedFact{}}
 	for _, f := range h.Facts {

@@ -80,7 +80,10 @@ func (b *Book) stand(m *state.Mill, k *Knowledge, c *state.Call, f *Finding,
 	rung, to := tell(m, f.Rule, rung, c.Of, at)
 	if done && rung > 0 { // the ladder is at its end: the post and the manager too
 		_, post := tell(m, f.Rule, 0, c.Of, at)
-		to = reachable(m, slices.Concat(post, Whom(m, string(state.Manager), c.Of, at), to))
+		all := reachable(m, slices.Concat(post, Whom(m, string(state.Manager), c.Of, at), to))
+		if len(all) > 0 {
+			to = all
+		}
 	}
 	_, version := m.Book()
 	s := state.CallStep{Rule: c.Rule, Of: c.Of, What: state.Again, Number: c.Number,

@@ -233,7 +233,9 @@ func opposites(mark string) []string {
 		state.Cleaned: {state.NotClean}, state.NotClean: {state.Cleaned},
 		state.WashAsked:   {state.WashOrdered, state.WashRefused},
 		state.WashOrdered: {state.WashRefused}, state.OutAsked: {state.OutOrdered},
-		state.Help: {state.HelpOver},
+		state.Help: {state.HelpOver}, state.Smoke: {state.Cleared}, state.Smell: {state.Cleared},
+		state.Foam: {state.Cleared}, state.Mould: {state.Cleared}, state.Warm: {state.Cleared},
+		state.Insects: {state.Cleared}, state.Overflow: {state.Cleared},
 	}[mark]
 }
 

@@ -193,7 +193,7 @@ func (p *print) stay(v *View, s *state.Stay) {
 	if s.Kind == state.Tank {
 		site := v.tankSite(s.To)
 		p.numbers(site.Altitude, site.Ambient)
-		p.add(uint64(site.UsualWarm))
+		p.add(uint64(site.UsualWarm), uint64(site.UsualCold))
 	} else {
 		for _, x := range v.stops(s, s.To) {
 			p.add(uint64(state.At(x.From)), uint64(state.At(x.To)))

@@ -81,6 +81,7 @@ const (
 	Cracked     = "cracked"
 	Mistake     = "mistake"
 	BiteDry     = "bite-dry"
+	Cleared     = "clear" // looked at: smoke, smell, foam, mould, insects, warmth are gone
 	RainStart   = "rain-start"
 	RainComing  = "rain-coming"
 	RainOver    = "rain-over"
@@ -94,13 +95,22 @@ const (
 	HelpOver    = "help-over"
 )
 
+// Clears says whether a mark is one that [Cleared] ends.
+func Clears(mark string) bool {
+	switch mark {
+	case Smoke, Smell, Foam, Mould, Insects, Warm, Overflow:
+		return true
+	}
+	return false
+}
+
 // Marks lists every word a Note may carry.
 func Marks() []string {
 	return []string{Slippery, Rough, Full, Turned, Covered, Uncovered, Rewetted, FireOut, FireLow,
 		FireLit, Stopped, Running, Cleaned, NotClean, Rinsed, SoakStart, WashAsked, WashOrdered,
 		WashRefused, OutAsked, OutOrdered, Sampled, Smell, Foam, Mould, Smoke, Overflow, Insects,
-		Warm, Cracked, Mistake, BiteDry, RainStart, RainComing, RainOver, PowerOut, PowerBack,
-		WaterOut, WaterBack, WaterShort, FuelOut, Help, HelpOver}
+		Warm, Cracked, Mistake, BiteDry, Cleared, RainStart, RainComing, RainOver, PowerOut,
+		PowerBack, WaterOut, WaterBack, WaterShort, FuelOut, Help, HelpOver}
 }
 
 // The words of Move.Act.

@@ -136,6 +136,9 @@ func (m *message) read(kind bot.MessageKind) (bot.Message, error) {
 		out.Text = commands(m.Caption)
 	}
 	sign(&out, m.From)
+	if out.Group && m.From != nil { // a person's private chat has the person's number
+		out.By = address(m.From.ID)
+	}
 	if m.MovedTo != 0 {
 		out.To = address(m.MovedTo)
 	} else if m.MovedOff != 0 {

@@ -67,6 +67,11 @@ func TestDecode(t *testing.T) {
 			`"migrate_to_chat_id":-1005000000000}`, group},
 		{"moved from", `"message":{"message_id":3,"date":1768219200,"chat":{"id":-1005000000000,` +
 			`"type":"supergroup"},"migrate_from_chat_id":-5}`, group},
+		{"group", `"message":{"message_id":3,"date":1768219200,"chat":{"id":-5,"type":"group"},` +
+			`"from":{"id":7,"first_name":"Rosa"},"text":"/group@mill_bot summaries"}`,
+			bot.Message{From: bot.Address{Via: Via, ID: "-5"}, ID: "3", At: at, Kind: bot.Text,
+				Text: "group summaries", Name: "Rosa", Group: true,
+				By: bot.Address{Via: Via, ID: "7"}}},
 		{"blocked", member("kicked"), blocked},
 		{"left", member("left"), blocked},
 		{"unblocked", member("member"), unblocked},

@@ -3,6 +3,7 @@ package voice
 import (
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"golang.org/x/text/unicode/norm"
 )
@@ -44,11 +45,9 @@ func Plain(s string) string {
 
 // bare is a letter without its marks.
 func bare(r rune) rune {
-	for _, x := range norm.NFD.String(string(r)) {
-		if strings.ContainsRune(gsm, x) {
-			return x
-		}
-		break
+	x, _ := utf8.DecodeRuneInString(norm.NFD.String(string(r)))
+	if strings.ContainsRune(gsm, x) {
+		return x
 	}
 	return '?'
 }

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
+	"net"
 	"os"
 	"os/signal"
 	"strings"
@@ -25,10 +26,13 @@ const tokenName = "LOTBELL_TELEGRAM_TOKEN"
 
 // serveCommand runs the real thing until it is told to stop.
 func serveCommand(e env, args []string) int {
-	flags := newFlags(e, "serve", "[-db FILE] [-book FILE]   (the token in "+tokenName+")")
+	flags := newFlags(e, "serve", "[-db FILE] [-book FILE] [-health 127.0.0.1:8077]   (the token in "+
+		tokenName+")")
 	file := flags.String("db", "lotbell.db", "the mill's journal")
 	book := flags.String("book", "", "the rule book for an empty journal")
 	api := flags.String("api", "", "another address of the Bot API, for trials on this machine")
+	port := flags.String("health", "", "a loopback address that tells whether all is well, in "+
+		"numbers only; off when empty")
 	if rest, ok := parse(flags, args); !ok || len(rest) > 0 {
 		flags.Usage()
 		return exitUsage
@@ -46,6 +50,11 @@ func serveCommand(e env, args []string) int {
 		return e.fail(err, try)
 	}
 	defer s.db.Close()
+	if *port != "" {
+		if s.port, err = listenHere(*port); err != nil {
+			return e.fail(err, "lotbell serve -health 127.0.0.1:8077")
+		}
+	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	if err := s.run(ctx); err != nil {
@@ -63,6 +72,13 @@ type server struct {
 	desk *bot.Desk
 	link *telegram.Link
 	help atomic.Pointer[[]string] // who hears a cry for help when nothing can be stored
+
+	name    atomic.Pointer[string] // the bot's own name, once it is known
+	code    string                 // the first keeper's, while nobody is enrolled
+	port    net.Listener           // of -health; nil: off
+	asks    chan chan<- counted    // questions from that port; nil: none
+	failing bool                   // the last step could not be finished
+	menus   menus
 }
 
 func (s *server) at() state.Instant { return state.At(s.now()) }
@@ -77,6 +93,7 @@ func (s *server) open(book, api string) (err error) {
 		return err
 	}
 	s.desk, err = bot.Open(s.db, bot.Options{Program: version, Book: book, Code: newCode,
+		Link:   s.deepLink,
 		Report: func(line string) { s.log.Info(line) },
 		Decode: map[string]bot.Decode{telegram.Via: telegram.Decode}, Background: func(work func()) { go work() }})
 	if err == nil {
@@ -108,6 +125,7 @@ func (s *server) open(book, api string) (err error) {
 // first prints the code by which the first keeper enrols, as long as nobody can be reached.
 func (s *server) first() error {
 	code, err := s.desk.FirstCode(s.at())
+	s.code = code
 	if err == nil && code != "" {
 		fmt.Fprintf(s.out, "Nobody is enrolled yet. Write to the bot:  join %s\n", code)
 	}
@@ -125,6 +143,17 @@ func (s *server) run(ctx context.Context) error {
 			}
 		})
 	}
+	all.Go(func() { s.learnName(ctx) })
+	s.menus.want = make(chan []bot.Chat, 1)
+	all.Go(func() { s.setMenus(ctx) })
+	if s.port != nil {
+		s.asks = make(chan chan<- counted)
+		all.Go(func() {
+			if err := (&health{s.asks, deskWait}).serve(ctx, s.port); err != nil {
+				s.log.Error("health ended", "why", err.Error())
+			}
+		})
+	}
 	backup := s.at().Add(backupEvery)
 	for ctx.Err() == nil {
 		pause := s.work()
@@ -136,6 +165,8 @@ func (s *server) run(ctx context.Context) error {
 		select {
 		case <-ctx.Done():
 		case <-s.db.Arrived():
+		case answer := <-s.asks:
+			s.count(answer)
 		case <-t.C:
 		}
 		t.Stop()
@@ -156,12 +187,14 @@ const (
 
 // work lets the desk do what is due and says how long it may then rest.
 func (s *server) work() time.Duration {
-	if err := s.desk.Run(s.at()); err != nil {
+	err := s.desk.Run(s.at())
+	if s.failing = err != nil; s.failing {
 		s.log.Error("the desk could not finish; it will try again", "why", err.Error())
 		return afterFault
 	}
 	help := s.desk.HelpAddresses(telegram.Via)
 	s.help.Store(&help)
+	s.menus.due(s.desk, s.at())
 	if next := s.desk.Next(); next != 0 {
 		return max(0, min(lookEvery, next.Sub(s.at())))
 	}
