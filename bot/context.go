@@ -34,6 +34,7 @@ func (t *turn) millContext() *Context {
 	if s, ok := t.mill.Setting(state.SetDecimal); ok && s.Text != "" {
 		c.Decimal = s.Text[0]
 	}
+	c.Waiting = len(t.mill.StaysAt(state.Floor)) > 0
 	for k, g := range t.mill.Measures() {
 		if c.Measures[k[0]] == nil {
 			c.Measures[k[0]] = map[string]float64{}

@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"slices"
 	"strings"
 
 	"lotbell/bot/words"
@@ -59,37 +60,47 @@ func (t *turn) underCall(r *rules.Rule) []string {
 	return nil
 }
 
-// dayFollows says at once what a fact of a bad day means for the mill: to who wrote it, and where
-// it matters to the shift lead and the manager.
-func (t *turn) dayFollows(f Fact) {
-	switch f.What {
-	case state.PowerBack:
-		t.dayTells(func(u *turn) []string { return u.powerBackLines(t.when(f)) })
-	case state.Covered, state.RainOver:
-		if _, raining := t.rainSince(); raining != 0 || f.What == state.RainOver {
-			t.say2(t.coverLine())
+// dayFollows says what the facts of a line mean for the whole mill: to who wrote it, and where it
+// matters to the managers and the shift leads.
+func (t *turn) dayFollows(fs []Fact) {
+	covered := false
+	for _, f := range fs {
+		switch f.What {
+		case state.PowerBack:
+			since := t.mill.PowerOut(t.when(f) - 1)
+			t.dayTells(true, func(u *turn) []string { return u.powerBackLines(since) })
+			t.lines = append(t.lines, t.powerBackLines(since)...)
+		case state.Stopped:
+			t.dayTells(true, func(u *turn) []string { return u.standLines(f.Place) })
+		case state.Covered:
+			covered = true
+		case state.FuelH, SaysFuel, state.FuelOut:
+			t.lines = append(t.lines, t.fuelLines()...)
+			if t.fuel().short() {
+				t.dayTells(false, (*turn).fuelLines)
+			}
 		}
-	case state.FuelH, SaysFuel, state.FuelOut:
-		lines := t.fuelLines()
-		t.lines2 = append(t.lines2, lines...)
-		if t.fuel().short() {
-			t.dayTells((*turn).fuelLines)
-		}
-	case state.Stopped:
-		t.dayTells(func(u *turn) []string { return u.standLines(f.Place) })
+	}
+	if covered && t.mill.Raining(t.at) != 0 {
+		t.lines = append(t.lines, t.rainLines()[:1]...)
 	}
 }
 
-// dayTells sends lines to the managers and the shift leads on shift, each in their own language.
-func (t *turn) dayTells(lines func(u *turn) []string) {
-	told := map[state.PersonID]bool{}
+// dayTells sends lines to the managers and the shift leads, other than whoever wrote, each in their
+// own language; below the words that were written, when those are to be passed on.
+func (t *turn) dayTells(withWords bool, lines func(u *turn) []string) {
+	var told []state.PersonID
 	for _, role := range [...]state.Role{state.Manager, state.Lead} {
 		for _, id := range t.whom(string(role), state.Subject{}) {
-			if told[id] || t.person != nil && id == t.person.ID {
+			if slices.Contains(told, id) || id == t.person.ID {
 				continue
 			}
-			told[id] = true
-			if text := lines(t.to(id)); len(text) > 0 {
+			told = append(told, id)
+			u := t.to(id)
+			if withWords {
+				u.say("manager.words", "name", t.name(t.person.ID), "words", cut(t.msg.Text, 110))
+			}
+			if text := append(u.lines, lines(u)...); len(text) > 0 {
 				t.tell(id, outRow(2, t.line), Outgoing{Text: strings.Join(text, "\n")})
 			}
 		}

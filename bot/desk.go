@@ -288,14 +288,14 @@ type turn struct {
 	failed bool      // the last strict command could not be done
 	all    []Fact    // of the line in hand
 	pend   map[string]*pending
-	coded  bool               // the sender's short code came with the message
-	phones map[string][]share // messages of this turn to shared phones
+	coded  bool                // the sender's short code came with the message
+	phones map[string][]oneRow // messages of this turn to shared phones
 }
 
 // turn begins a step. Steps are heard one after another, at least a millisecond apart.
 func (d *Desk) turn(now state.Instant) *turn {
 	return &turn{Desk: d, at: max(now, d.mill.Heard()+1), now: now, wrote: map[state.PersonID]bool{},
-		pend: map[string]*pending{}, phones: map[string][]share{},
+		pend: map[string]*pending{}, phones: map[string][]oneRow{},
 		b: journal.Batch{Words: map[state.Seq]string{},
 			Pending: map[string][]byte{}, Cursors: map[string]string{},
 			Lines: map[string]state.Seq{}, Aside: map[uint64]string{}}}

@@ -46,6 +46,7 @@ func (t *turn) enter(fs []Fact) {
 		t.doubts(e)
 	}
 	t.cautions(fs)
+	t.dayFollows(fs)
 }
 
 // split gives the classes that a line names a move to be part of, when it names none.
@@ -223,6 +224,9 @@ func (t *turn) body(f Fact, line []Fact) state.Body {
 	}
 	if slices.Contains(state.Acts(), f.What) {
 		return t.move(f, line)
+	}
+	if b := t.fuelBody(f); b != nil {
+		return b
 	}
 	if f.What == SaysCount {
 		return state.Reading{Place: f.Place, What: state.Bags, Value: f.Value}
@@ -481,8 +485,8 @@ func (t *turn) follow(f Fact) {
 		})
 	case state.WashRefused:
 		t.tellPost(state.Tank, "wash.refused", "place", f.Place, "name", t.name(t.person.ID))
-	case state.RainComing, state.RainOver, state.PowerOut, state.PowerBack, state.WaterOut,
-		state.WaterBack, state.HelpOver, state.FuelOut, state.WaterShort, state.Stopped,
+	case state.RainComing, state.RainOver, state.PowerOut, state.WaterOut,
+		state.WaterBack, state.HelpOver, state.FuelOut, state.WaterShort,
 		state.Cracked, state.Insects, state.Overflow, state.Mistake, state.NotClean, state.FireLow:
 		t.tellRole(state.Manager, "manager.words", "name", t.name(t.person.ID), "words",
 			cut(t.msg.Text, 110))

@@ -20,6 +20,7 @@ type Context struct {
 	People   []string
 	Decimal  byte                          // '.', ',' or 0: not told
 	Measures map[string]map[string]float64 // measure word, product ("" any), kg
+	Waiting  bool                          // coffee has left a place and reached no other
 }
 
 // Asked is a question that waits for an answer of this person.
@@ -27,6 +28,7 @@ type Asked struct {
 	Place string
 	What  string // a quantity ("hum_pct"), an act ("kg"), or Confirm
 	Facts []Fact // what a "yes" would take
+	Line  string // the line that was asked about, where only its place is missing
 }
 
 // Confirm is the Asked.What of a question that takes yes or no.

@@ -20,7 +20,7 @@ func verbs() map[string]func(t *turn, words []string) {
 		"place": (*turn).place, "person": (*turn).personLine, "zone": (*turn).zone,
 		"set": (*turn).set, "measure": (*turn).measure, "invite": (*turn).invite,
 		"remove": (*turn).remove, "limits": (*turn).limits, "limit": (*turn).limit,
-		"rules": (*turn).ruleList, "rule": (*turn).rule, "book": (*turn).book,
+		"rules": (*turn).ruleList, "rule": (*turn).rule, "book": (*turn).book, "health": (*turn).health,
 		"tag": (*turn).tag, "calc": (*turn).calc, "people": (*turn).peopleList,
 		"absent": (*turn).absent, "present": (*turn).present, "forget": (*turn).forgetting,
 		"code": (*turn).code,
@@ -75,6 +75,8 @@ func (t *turn) keeps() bool {
 		switch {
 		case verb == "":
 			t.say("keeper.unknown", "about", cut(words[0], 30))
+		case verb == "health" && t.person.Is(state.Manager):
+			t.health(words[1:])
 		case !openTo(verb) && !t.person.Is(state.Keeper):
 			t.say("keeper.only")
 		default:
@@ -87,7 +89,7 @@ func (t *turn) keeps() bool {
 // alone are the commands that need no further word.
 func alone(verb string) bool {
 	switch verb {
-	case "calc", "limits", "rules", "people", "book", "setup", "absent", "present", "code":
+	case "calc", "limits", "rules", "people", "book", "health", "setup", "absent", "present", "code":
 		return true
 	}
 	return false

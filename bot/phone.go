@@ -189,8 +189,8 @@ func (t *turn) speaks(id state.PersonID) {
 	t.msg = now
 }
 
-// share is a message of this turn to a shared phone: its place among the rows, whom it names.
-type share struct {
+// oneRow is a message of this turn to a shared phone: its place among the rows, whom it names.
+type oneRow struct {
 	row   int
 	names string
 	text  string
@@ -242,7 +242,7 @@ func (t *turn) tellShared(address string, id state.PersonID, row journal.Out, o 
 		}
 		return
 	}
-	s := share{row: len(t.b.Out), names: t.name(id), text: o.Text}
+	s := oneRow{row: len(t.b.Out), names: t.name(id), text: o.Text}
 	t.phones[address] = append(t.phones[address], s)
 	o.Text = fitFirst(s.names + ": " + o.Text)
 	t.post(ParseAddress(address), id, row, o)

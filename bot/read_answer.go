@@ -42,7 +42,7 @@ func (r *reader) answer() bool {
 		return r.answerPlace(a, only)
 	}
 	switch only.kind {
-	case isFigure, isAmount:
+	case isFigure, isAmount, isSpan:
 		return r.answerFigure(a, only)
 	case isReading:
 		return false
@@ -137,8 +137,14 @@ func (r *reader) answerPlace(a *Asked, x *item) bool {
 	case x.kind == isFigure && x.fig.whole() && len(r.c.Posts) > 0:
 		p = r.numbered(r.c.Posts[0], int(x.fig.v))
 	}
-	if p < 0 || len(a.Facts) == 0 {
+	if p < 0 || len(a.Facts) == 0 && a.Line == "" {
 		return false
+	}
+	if len(a.Facts) == 0 { // a bare figure: what it is depends on the place
+		c := r.c
+		c.Asked = nil
+		r.h, r.decided = Read(r.place(p)+" "+a.Line, c, r.w), true
+		return true
 	}
 	for _, f := range a.Facts {
 		f.Place = r.place(p)

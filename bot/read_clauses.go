@@ -129,7 +129,12 @@ func (c *clause) opens(r *reader, x *item, soft bool) bool {
 				return false // the other end of the move
 			}
 			said = true
-		case isMark, isOrder, isReading, isClass, isAmount, isFigure:
+		case isOrder:
+			if p.name == "store" && !soft && !r.alike(c.places[0], x.ps[0]) {
+				return false // "s1 guardar d1"
+			}
+			said = true
+		case isMark, isReading, isClass, isAmount, isFigure:
 			said = true
 		case isWord:
 			said = said || p.says(words.Class, "") || p.says(words.Talk, "ready") ||

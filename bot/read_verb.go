@@ -89,10 +89,12 @@ func (r *reader) verb(c *clause) *item {
 		len(c.parts) == 0 || len(c.places) > 0 &&
 		(len(c.to) > 0 || c.kindTo() && !c.says(words.Talk, "ready") ||
 			len(c.from) > 0 && c.has(isAmount) != nil)
+	graded := c.has(isClass) != nil && r.classes == 1 && len(c.from) > 0 && len(c.places) > 0
 	switch m := c.has(isAmount); {
-	case c.has(isMark) != nil || c.has(isOrder) != nil || c.asks || c.has(isClass) != nil:
+	case c.has(isMark) != nil || c.has(isOrder) != nil || c.asks ||
+		c.has(isClass) != nil && !graded:
 		return nil
-	case ends:
+	case ends, graded:
 		return guess
 	case r.kind(c) == state.Patio && c.says(words.Class, "") && c.has(isReading) == nil &&
 		m == nil && r.count(state.Channel) == 1:
@@ -162,7 +164,7 @@ func (r *reader) happened(c *clause, x *item) bool {
 // strict says that a bare verb is the keeper's form of something done, as the calls print it: "d1
 // bajar 10,5 2010kg", "s1 guardar d1". The kilograms of an unloading are known only after it.
 func (r *reader) strict(c *clause, x *item) bool {
-	if x.not || c.asks || r.c.Decides && c.has(isAmount) == nil {
+	if x.not || c.asks {
 		return false
 	}
 	switch x.name {

@@ -40,6 +40,9 @@ func (r *reader) where(c *clause) bool {
 	} else if len(c.from)+len(c.to) > 0 && c.kindWord() == nil {
 		return true
 	}
+	if r.soaksWaiting(c) {
+		return true
+	}
 	kinds := r.kindsOf(c)
 	if len(r.last) > 0 && (kinds == nil || oneOf(r.c.Places[r.last[0]].Kind, kinds)) {
 		c.places = r.last
@@ -53,6 +56,22 @@ func (r *reader) where(c *clause) bool {
 		}
 	}
 	return r.guessPlace(c, kinds)
+}
+
+// soaksWaiting places "en remojo" with the coffee that waits between two places, when no tank holds
+// any: it has just been washed. Such coffee is a place of its own for the rest of the line.
+func (r *reader) soaksWaiting(c *clause) bool {
+	if !r.c.Waiting || c.mark(state.SoakStart) == nil || c.kindWord() != nil ||
+		len(r.holding(state.Tank)) > 0 {
+		return false
+	}
+	n := len(r.c.Places)
+	r.c.Places = append(r.c.Places[:n:n], PlaceView{Name: state.Floor, Kind: state.Waiting,
+		Holds: true, Washed: true})
+	r.names = append(r.names, "\n") // nobody can write it
+	c.places = []int{n}
+	c.guess = append(c.guess, Doubt{What: "place", Sure: 0.8, Settle: AskPlace})
+	return true
 }
 
 // needsPlace says that some part of a clause is about a place.
@@ -197,7 +216,11 @@ func (r *reader) which(c *clause, among []int) {
 	for i, p := range among {
 		names[i] = r.place(p)
 	}
-	r.ask(AskPlace, "", "", names...)
+	about := ""
+	if x := c.has(isFigure); x != nil {
+		about = show(x.fig)
+	}
+	r.ask(AskPlace, about, "", names...)
 	for i := range c.parts {
 		x := &c.parts[i]
 		switch x.kind {

@@ -49,20 +49,19 @@ func (d *drive) tell(lines string) {
 	d.Helper()
 	for line := range strings.Lines(lines) {
 		said, want, _ := strings.Cut(strings.TrimSpace(line), " ->")
-		w := strings.Fields(said)
-		if len(w) == 0 {
+		at, w := d.line(said)
+		if at == 0 {
 			continue
 		}
-		at := on(int(w[0][0]-'0'), w[1])
 		var rang []string
 		for t := d.w.Next(); t != 0 && t <= at; t = d.w.Next() {
 			if s := d.look(t); s != "" {
-				rang = append(rang, clocked(t)[2:10]+" "+s)
+				rang = append(rang, clocked(t)[2:]+" "+s)
 			}
 		}
-		if len(w) > 2 {
-			e := d.by(tankHand, at, d.body(w[2], w[3], w[4:]))
-			if s := d.look(e.Heard, d.touched(w[2])...); s != "" {
+		if len(w) > 1 {
+			e := d.by(tankHand, at, d.body(w[0], w[1], w[2:]))
+			if s := d.look(e.Heard, d.touch...); s != "" {
 				rang = append(rang, s)
 			}
 		}
@@ -352,7 +351,7 @@ func TestSwitchedOff(t *testing.T) {
 		t.Error(s)
 	}
 	d.tell("1 11:00 d1 air_c 75 ->\n1 11:59 ->\n1 12:30 -> 12:00:00 rang 2 to 5")
-	if c := d.m.Numbered(2); clocked(c.Since) != "1 10:00:00.000" {
+	if c := d.m.Numbered(2); clocked(c.Since) != "1 10:00:00" {
 		t.Errorf("true since %s", clocked(c.Since))
 	}
 }

@@ -35,7 +35,8 @@ func clocked(i state.Instant) string {
 	if i == 0 {
 		return "never"
 	}
-	return fmt.Sprintf("%d %s", i.Time().YearDay()-120, i.Time().Format("15:04:05.000"))
+	return fmt.Sprintf("%d %s", i.Time().YearDay()-120,
+		strings.TrimSuffix(i.Time().Format("15:04:05.000"), ".000"))
 }
 
 // rig is a made-up mill that a test tells about.
@@ -45,6 +46,8 @@ type rig struct {
 	es   []state.Event
 	book *Book
 	know *Knowledge
+
+	touch []state.Subject // what the last event touched
 }
 
 // newRig is a mill of some places and people, under a book; "" is the default one.
@@ -102,7 +105,7 @@ func (r *rig) by(p state.PersonID, at state.Instant, b state.Body) state.Event {
 	s := r.m.Next()
 	e := state.Event{Seq: s, Msg: s, At: at, Heard: max(at, r.m.Heard()+1), By: p, Body: b}
 	r.es = append(r.es, e)
-	r.m.Apply(e)
+	r.touch = r.m.Apply(e)
 	return e
 }
 
@@ -113,31 +116,38 @@ func (r *rig) by(p state.PersonID, at state.Instant, b state.Body) state.Event {
 //	t1 add 4000         pulped coffee from outside, kg
 //	p1 spread t1        everything of t1 goes to p1: also wash, load, unload, store, move
 //	t1 tag class fine   a tag
+//	mill set usual_h 20 a setting
 func (r *rig) say(lines string) {
 	r.Helper()
 	for line := range strings.Lines(lines) {
-		w := strings.Fields(line)
-		if len(w) == 0 {
-			continue
+		if at, w := r.line(line); len(w) > 1 {
+			r.by(tankHand, at, r.body(w[0], w[1], w[2:]))
 		}
-		var day int
-		if _, err := fmt.Sscan(w[0], &day); err != nil || len(w) < 4 {
-			r.Fatalf("no line of the little language: %q", line)
-		}
-		r.by(tankHand, on(day, w[1]), r.body(w[2], w[3], w[4:]))
 	}
+}
+
+// line is the instant and the other words of a line; none of an empty one.
+func (r *rig) line(line string) (state.Instant, []string) {
+	r.Helper()
+	w := strings.Fields(line)
+	if len(w) == 0 {
+		return 0, nil
+	}
+	day := 0
+	if _, err := fmt.Sscan(w[0], &day); err != nil || len(w) < 2 {
+		r.Fatalf("no line of the little language: %q", line)
+	}
+	return on(day, w[1]), w[2:]
 }
 
 func (r *rig) body(place, what string, more []string) state.Body {
 	r.Helper()
-	num := func() (x float64) {
-		if len(more) > 0 {
-			_, _ = fmt.Sscan(more[0], &x)
-		}
-		return x
+	x := 0.0
+	if len(more) > 0 {
+		_, _ = fmt.Sscan(more[0], &x)
 	}
 	if q, ok := state.QuantityOf(what); ok {
-		return state.Reading{Place: place, What: q.Name, Value: num(), Digits: 1}
+		return state.Reading{Place: place, What: q.Name, Value: x, Digits: 1}
 	}
 	for _, mark := range state.Marks() {
 		if what == mark {
@@ -145,10 +155,13 @@ func (r *rig) body(place, what string, more []string) state.Body {
 		}
 	}
 	switch what {
+	case "set":
+		_, _ = fmt.Sscan(more[1], &x)
+		return state.Set{Name: more[0], Number: x}
 	case "tag":
 		return state.Tag{Place: place, Name: more[0], Value: more[1]}
 	case state.ActAdd:
-		kg := state.Kg(num())
+		kg := state.Kg(x)
 		return state.Move{Act: what, Out: []state.Part{{Place: state.Outside, Mass: kg}},
 			In: []state.Part{{Lot: r.m.NextLot(), Place: place, Mass: kg}}}
 	}

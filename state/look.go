@@ -224,6 +224,18 @@ func (m *Mill) LastNote(place string, at Instant, what ...string) *Event {
 	return nil
 }
 
+// MovesSince lists the moves that happened at an instant or later, in order.
+func (m *Mill) MovesSince(at Instant) []*Event {
+	var out []*Event
+	for i := len(m.ledger) - 1; i >= 0 && m.ledger[i].At >= at; i-- {
+		if _, ok := m.ledger[i].Body.(Move); ok {
+			out = append(out, m.ledger[i])
+		}
+	}
+	slices.Reverse(out)
+	return out
+}
+
 // PowerOut is since when the power has been out at an instant; 0 when it is there.
 func (m *Mill) PowerOut(at Instant) Instant { return m.since(at, PowerOut, PowerBack) }
 

@@ -156,6 +156,8 @@ const (
 	FloatPct = "float_pct"
 	Unripe   = "unripe_pct"
 	FuelH    = "fuel_h" // hours of fuel left
+
+	FuelSacks = "fuel_sacks" // sacks of it, counted
 )
 
 // Quantities lists what can be measured. The ranges are physical or those of the trade's
@@ -166,6 +168,7 @@ func Quantities() []Quantity {
 		{AmbientH, "%", 0, 100}, {Moisture, "%", 2, 75}, {PH, "pH", 2, 9}, {Aw, "", 0, 1},
 		{WeightKg, "kg", 0, 100000}, {Depth, "cm", 0, 100}, {Bags, "bags", 0, 100000},
 		{FloatPct, "%", 0, 100}, {Unripe, "%", 0, 100}, {FuelH, "h", 0, 10000},
+		{FuelSacks, "sacks", 0, 100000},
 	}
 }
 

@@ -30,6 +30,7 @@ type update struct {
 	Press    *press                    `json:"callback_query"`
 	Member   *models.ChatMemberUpdated `json:"my_chat_member"`
 	Noted    *noted                    `json:"lotbell"`
+	File     *attached                 `json:"lotbell_file"`
 	UpdateID json.Number               `json:"update_id"`
 }
 
@@ -71,8 +72,9 @@ type noted struct {
 
 // Decode reads a stored update. Kinds: text (also a command, without its slash and the bot's
 // name, so "/start CODE" is "start CODE"; also a pressed button), edited (Text is empty when it
-// has no words), voice, photo, sticker, location, other (documents, contacts and all else), and
-// blocked, unblocked, moved. At is when it was first sent, 0 for a press, which is not dated. In
+// has no words), voice, photo, sticker, location, document (a text file that was fetched; Text is
+// empty when it did not arrive), other (other documents, contacts and all else), and blocked,
+// unblocked, moved. At is when it was first sent, 0 for a press, which is not dated. In
 // a group From is the group and Name the speaker. ReplyTo of an answer is the message's ID.
 //
 // It fails on what is no update, on an update of a kind that was not asked for, and on a member
@@ -86,7 +88,11 @@ func Decode(raw []byte) (bot.Message, error) {
 	case u.Noted != nil:
 		return u.Noted.read()
 	case u.Message != nil:
-		return u.Message.read(u.Message.kind())
+		out, err := u.Message.read(u.Message.kind())
+		if u.File != nil {
+			out.Kind, out.Text = bot.Document, u.File.Text
+		}
+		return out, err
 	case u.Edited != nil:
 		return u.Edited.read(bot.Edited)
 	case u.Press != nil:

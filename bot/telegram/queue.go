@@ -173,7 +173,7 @@ func (s *sender) load(w *waiting) (j *job, why string) {
 	if err := json.Unmarshal(w.head.Body, &j.m); err != nil {
 		return nil, "the row cannot be read: " + err.Error()
 	}
-	j.texts = split(j.m.Text, textLimit)
+	j.texts = parts(j.m)
 	if j.part >= len(j.texts) {
 		return nil, "there is no text"
 	}

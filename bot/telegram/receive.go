@@ -111,7 +111,13 @@ func (r *receiver) turn(ctx context.Context) time.Duration {
 	if len(batch) > 0 && len(rows) == 0 {
 		return r.failed(&silence{written: true, why: "updates without update_id"})
 	}
-	if err := r.keep(rows, next); err != nil {
+	err = r.attach(ctx, rows)
+	if err == nil {
+		err = r.keep(rows, next)
+	} else if ctx.Err() != nil {
+		return 0 // with files not yet here: it comes again
+	}
+	if err != nil {
 		return r.full(rows, err)
 	}
 	r.next = next

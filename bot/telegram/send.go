@@ -139,8 +139,8 @@ func (s *sender) try(ctx context.Context, j *job) result {
 	return r
 }
 
-// post sends part i of a message: the first one as the reply, the last one with the keyboard. A
-// reply to a message that was deleted meanwhile still goes out, only not as a reply. The keyboard
+// post sends part i of a message: the first one as the reply, the last one with the keyboard and
+// the file. A reply to a message that was deleted meanwhile still goes out, only not as a reply. The keyboard
 // is of plain texts, so a press on it is a message like any other and keeps for a day. Links are
 // sent without a preview, which costs a cheap phone data. It fails with [Refused] or silence.
 func (l *Link) post(ctx context.Context, chat int64, m bot.Outgoing, texts []string, i int) error {
@@ -164,7 +164,15 @@ func (l *Link) post(ctx context.Context, chat int64, m bot.Outgoing, texts []str
 		}
 		p.ReplyMarkup = board
 	}
-	_, err := l.api.SendMessage(ctx, p)
+	var err error
+	if m.File != nil && m.File.Body != "" && i == len(texts)-1 {
+		_, err = l.api.SendDocument(ctx, &tg.SendDocumentParams{ChatID: chat, Caption: texts[i],
+			Document: &models.InputFileUpload{Filename: m.File.Name,
+				Data: strings.NewReader(m.File.Body)},
+			ReplyParameters: p.ReplyParameters, ReplyMarkup: p.ReplyMarkup})
+	} else {
+		_, err = l.api.SendMessage(ctx, p)
+	}
 	var no *Refused
 	var mute *silence
 	if errors.As(err, &no) || errors.As(err, &mute) {

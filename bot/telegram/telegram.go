@@ -159,7 +159,7 @@ func (l *Link) Say(ctx context.Context, id string, m bot.Outgoing) error {
 	if err != nil {
 		return fmt.Errorf("telegram: %q is no chat: a chat is a whole number, such as 4711", id)
 	}
-	texts := split(m.Text, textLimit)
+	texts := parts(m)
 	for i := range texts {
 		if err := l.post(ctx, chat, m, texts, i); err != nil {
 			return l.clean(err)

@@ -4,11 +4,29 @@ import (
 	"strings"
 	"unicode"
 	"unicode/utf16"
+
+	"lotbell/bot"
 )
 
 // textLimit is how long a text may be (Bot API manual, sendMessage: 1-4096 characters). It is
 // counted in UTF-16 units, as the manual counts offsets, which is never less than characters.
 const textLimit = 4096
+
+// captionLimit is how long the text with a file may be (sendDocument: 0-1024 characters).
+const captionLimit = 1024
+
+// parts are the texts that a message is sent as, none when there is nothing to send. With a file
+// the last one goes with it: the whole text where that is short enough, else a blank one after the
+// others.
+func parts(m bot.Outgoing) []string {
+	switch {
+	case m.File == nil || m.File.Body == "": // the far side takes no empty file
+		return split(m.Text, textLimit)
+	case units(m.Text) <= captionLimit:
+		return []string{m.Text}
+	}
+	return append(split(m.Text, textLimit), "")
+}
 
 // units is the length of a text in UTF-16 units. A byte that is no UTF-8 counts as the one unit
 // that replaces it.

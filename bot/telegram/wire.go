@@ -52,7 +52,8 @@ func (e *silence) Error() string { return "telegram gave no answer: " + e.why }
 // tell a proxy's page from an answer, and keeps the token out of every error.
 type wire struct {
 	client *http.Client
-	base   string
+	base   string // of methods
+	files  string // of files
 	token  string
 }
 
@@ -70,7 +71,8 @@ func transport() *http.Transport {
 
 // newWire makes requests on a road, each limited from its first byte to the last of its answer.
 func newWire(road http.RoundTripper, o Options, limit time.Duration) *wire {
-	return &wire{base: o.URL + "/bot" + o.Token + "/", token: o.Token, client: &http.Client{
+	return &wire{base: o.URL + "/bot" + o.Token + "/", files: o.URL + "/file/bot" + o.Token + "/",
+		token: o.Token, client: &http.Client{
 		Transport: road,
 		Timeout:   limit,
 		CheckRedirect: func(*http.Request, []*http.Request) error {
