@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"lotbell/bot/words"
 	"lotbell/rules"
 	"lotbell/state"
 )
@@ -36,15 +37,28 @@ func (t *turn) millContext() *Context {
 	}
 	c.Waiting = len(t.mill.StaysAt(state.Floor)) > 0
 	for k, g := range t.mill.Measures() {
-		if c.Measures[k[0]] == nil {
-			c.Measures[k[0]] = map[string]float64{}
+		for _, word := range [...]string{k[0], t.meant(words.Measure, k[0])} {
+			if c.Measures[word] == nil {
+				c.Measures[word] = map[string]float64{}
+			}
+			c.Measures[word][t.meant(words.Product, k[1])] = g.Kg()
 		}
-		c.Measures[k[0]][k[1]] = g.Kg()
 	}
 	for _, card := range t.cards {
 		c.People = append(c.People, card.Name)
 	}
 	return c
+}
+
+// meant is the program's word for a word that a keeper wrote, or that word itself.
+func (d *Desk) meant(in words.Section, word string) string {
+	_, is := d.words.Match([]string{words.FoldText(word)})
+	for _, m := range is {
+		if m.In == in {
+			return m.Name
+		}
+	}
+	return word
 }
 
 // placeView is what a reader must know of a place.

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"time"
 
+	"lotbell/bot/words"
 	"lotbell/state"
 )
 
@@ -18,6 +19,9 @@ func (t *turn) converse(h Heard) {
 	default:
 		if f := find(h.Facts, state.AirC); f != nil {
 			t.dial(h.Facts, t.pendingAt(t.msg.From).Asked)
+		}
+		if t.origin(h.Facts) {
+			return
 		}
 		t.facts(h.Facts)
 		if h.Ask != "" && h.Ask != AskFigure && h.Outcome == IsSaidBack {
@@ -34,7 +38,7 @@ func (t *turn) stillAsk(h Heard) {
 	}
 	f := h.Facts[0]
 	if h.Ask == AskMeasure && f.Unit != "kg" && f.Unit != "" {
-		h.About = f.Unit
+		h.About = t.shown(words.Measure, f.Unit)
 	}
 	t.ask(Asked{Place: f.Place, What: h.Ask}, "", nil)
 	t.say("ask."+h.Ask, "about", cut(h.About, 40), "near", h.Near, "place", f.Place, "room", "",
@@ -47,17 +51,19 @@ func (t *turn) askBack(h Heard) {
 		t.undo(h.Facts[0])
 		return
 	}
-	q := Asked{What: h.Ask, Facts: h.Facts}
+	if h.Ask == AskCall && len(h.Room) == 0 {
+		t.say("call.nothing")
+		return
+	}
+	q, key := Asked{What: h.Ask, Facts: h.Facts}, "ask."+h.Ask
 	if len(h.Facts) > 0 {
 		q.Place = h.Facts[0].Place
+	} else if h.Ask == AskPlace && h.About != "" {
+		q.Line, key = t.msg.Text, "ask.figure-place"
 	}
 	t.ask(q, "facts", func(p *pending) { p.Heard = &h })
-	room := ""
-	if len(h.Room) > 0 {
-		room = " (" + strings.Join(h.Room, ", ") + ")"
-	}
-	t.say("ask."+h.Ask, "about", cut(h.About, 40), "near", h.Near, "place", q.Place, "room", room,
-		"example", t.example())
+	t.say(key, "about", cut(h.About, 40), "near", h.Near, "place", q.Place, "room",
+		t.roomLabel(h.Room), "example", t.example())
 	for _, f := range h.Facts {
 		if f.Urgent {
 			t.tellRole(state.Manager, "manager.words", "name", t.name(t.person.ID), "words",
@@ -154,6 +160,8 @@ func talk(what string) func(t *turn, f Fact) {
 		return (*turn).language
 	case SaysCorrect:
 		return (*turn).correct
+	case SaysUnknown:
+		return (*turn).dontKnow
 	case SaysAgain:
 		return func(t *turn, f Fact) { t.say("nothing.pending", "example", t.example()) }
 	case SaysUnsafe:

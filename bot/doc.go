@@ -5,7 +5,9 @@
 //
 //	a transport stores it raw in the durable inbox        console, telegram; journal.Receive
 //	the desk takes what waits and decodes it              desk.go: Run, step, turn.take
-//	who wrote, what kind it is; help before anything      hear.go
+//	what is too much from one phone waits in its place    pace.go
+//	who wrote, what kind it is; help before anything      hear.go; phone.go, group.go
+//	who may: invitations, short codes, who is of it       invite.go, rights.go, people.go
 //	strict commands of the keeper                         keeper.go
 //	the line and its context become facts with doubt      context.go, read*.go; words
 //	facts become conversation or events                   converse.go, enter.go, edit.go
@@ -18,7 +20,8 @@
 //
 // What else happens of its own accord: summaries at their hours (summary.go). What people ask for:
 // how it is somewhere and in the whole mill (slate.go), what an answer rests on (why.go), the
-// trade's sums (calc*.go). Scripts and tried lines run the same desk under a made clock (script.go,
+// trade's sums (calc*.go), how to write (menu.go, which has the menus of a phone too; keyboard.go
+// the keys that go with an answer). Scripts and tried lines run the same desk under a made clock (script.go,
 // try.go).
 //
 // The package asks no clock, and knows no type of a transport outside that transport's folder.

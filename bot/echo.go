@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"lotbell/bot/words"
 	"lotbell/rules/drying"
 	"lotbell/rules/ferment"
 	"lotbell/state"
@@ -70,6 +71,8 @@ func (t *turn) phrase(e state.Event) string {
 		if b.Said != "" {
 			text += " (" + b.Said + ")"
 		}
+	case state.Tag:
+		text = t.tagPhrase(b)
 	case state.Note:
 		text = t.voice.Say(t.lang(), "mark."+b.What)
 	case state.Move:
@@ -97,7 +100,7 @@ func (t *turn) movePhrase(b state.Move, seq state.Seq) string {
 			if p.Mass > 0 {
 				weight = kg(p.Mass) + " kg"
 			}
-			parts = append(parts, p.Class+": "+weight)
+			parts = append(parts, t.shown(words.Class, p.Class)+": "+weight)
 		}
 	}
 	amount := kg(mass) + " kg"
@@ -112,7 +115,7 @@ func (t *turn) movePhrase(b state.Move, seq state.Seq) string {
 		amount = strings.Join(parts, ", ")
 	}
 	if b.Said != "" {
-		amount += " (" + strings.TrimSpace(b.Said) + ")"
+		amount += " (" + t.amountWords(b.Said) + ")"
 	}
 	origin := ""
 	if len(from) > 0 && from[0] != state.Outside {
@@ -131,7 +134,7 @@ func (t *turn) guesses(fs []Fact, place string) string {
 		for _, d := range f.Doubt {
 			if key := "guess." + d.What; t.voice.Has("en", key) {
 				return t.voice.Say(t.lang(), key, "place", f.Place, "value",
-					plainNumber(f.Value, 2), "unit", f.Unit)
+					plainNumber(f.Value, 2), "unit", t.shown(words.Measure, f.Unit))
 			}
 		}
 	}

@@ -27,26 +27,65 @@ func (t *turn) enter(fs []Fact) {
 	t.answered()
 	var es []state.Event
 	var asks []string
+	var on []hearers
 	for _, f := range fs {
-		if f.What == state.WashAsked || f.What == state.WashOrdered {
+		switch f.What {
+		case state.WashAsked, state.WashOrdered, state.OutAsked, state.OutOrdered:
 			t.order(f)
+			continue
+		}
+		if who, ok := t.hearersOf(f); ok {
+			if who != nil {
+				on = append(on, who)
+			}
+			continue
+		}
+		if t.clears(f) {
 			continue
 		}
 		b := t.body(f, fs)
 		if b == nil {
+			on = append(on, t.unkept(f)...)
 			continue
 		}
 		asks = append(asks, t.guards(f, b)...)
 		es = append(es, t.said(t.when(f), b))
+		es = append(es, t.tags(f)...)
 		t.follow(f)
+		if who := keptHearers(f); who != nil {
+			on = append(on, who)
+		}
 	}
 	t.echo(es, fs, "")
 	t.lines = append(t.lines, asks...)
+	t.sendOn(on)
 	for _, e := range es {
 		t.doubts(e)
 	}
 	t.cautions(fs)
 	t.dayFollows(fs)
+}
+
+// tags keeps what a move tells of its coffee besides.
+func (t *turn) tags(f Fact) []state.Event {
+	if !slices.Contains(state.Acts(), f.What) {
+		return nil
+	}
+	var es []state.Event
+	for _, tag := range t.brought(f) {
+		es = append(es, t.said(t.when(f), tag))
+	}
+	return es
+}
+
+// unkept says who is to hear of a fact that has no event: a class is part of its move; what is said
+// of a lot that the book does not have, or of fuel in a measure that nobody can reckon with, is the
+// manager's.
+func (t *turn) unkept(f Fact) []hearers {
+	if f.What == SaysClass {
+		return nil
+	}
+	return []hearers{func(p *state.Person) bool { return p.Is(state.Manager) }}
 }
 
 // split gives the classes that a line names a move to be part of, when it names none.
@@ -202,11 +241,11 @@ func wholeMark(what string) bool {
 // body makes an event's body of a fact; nil when there is nothing to keep.
 func (t *turn) body(f Fact, line []Fact) state.Body {
 	if q, ok := state.QuantityOf(f.What); ok {
-		place := f.Place
-		if q.Name == state.FuelH {
+		place, lot := t.placed(f)
+		if q.Name == state.FuelH || place == "" {
 			place = state.Whole
 		}
-		r := state.Reading{Place: place, What: f.What, Value: f.Value, Digits: f.Digits,
+		r := state.Reading{Place: place, Lot: lot, What: f.What, Value: f.Value, Digits: f.Digits,
 			Said: f.Said, Depth: depth(f)}
 		switch f.Word {
 		case "hot":
@@ -220,10 +259,14 @@ func (t *turn) body(f Fact, line []Fact) state.Body {
 		if wholeMark(f.What) || f.Place == "" {
 			return state.Note{Place: state.Whole, What: f.What}
 		}
-		return state.Note{Place: f.Place, What: f.What}
+		place, lot := t.placed(f)
+		return state.Note{Place: place, Lot: lot, What: f.What}
 	}
 	if slices.Contains(state.Acts(), f.What) {
 		return t.move(f, line)
+	}
+	if b := t.tagBody(f); b != nil {
+		return b
 	}
 	if b := t.fuelBody(f); b != nil {
 		return b
@@ -254,15 +297,7 @@ func (t *turn) move(f Fact, line []Fact) state.Body {
 	if len(from) == 0 {
 		from = t.source(f)
 	}
-	for _, p := range from {
-		out := state.Part{Place: p, All: true, Moisture: t.humidity(p)}
-		if p == state.Outside {
-			out = state.Part{Place: p, Mass: mass}
-		} else if part := t.partOf(p, mass, max(hum, out.Moisture)); len(from) == 1 && part > 0 {
-			out.All, out.Mass = false, part
-		}
-		b.Out = append(b.Out, out)
-	}
+	b.Out = t.leaving(from, mass, hum)
 	to := t.destination(f)
 	if classes := classesOf(line); len(classes) > 0 && f.What != state.ActAdd {
 		for _, c := range classes {
@@ -282,6 +317,22 @@ func (t *turn) move(f Fact, line []Fact) state.Body {
 	t.oneClass(&b, f)
 	b.In = []state.Part{{Lot: t.mill.NextLot(), Place: to, Mass: mass, Moisture: hum}}
 	return b
+}
+
+// leaving is what leaves some places when a mass of a moisture (0: not known) arrives elsewhere: all
+// of what is there, unless that is clearly more.
+func (t *turn) leaving(from []string, mass state.Grams, hum float64) []state.Part {
+	var parts []state.Part
+	for _, p := range from {
+		out := state.Part{Place: p, All: true, Moisture: t.humidity(p)}
+		if p == state.Outside {
+			out = state.Part{Place: p, Mass: mass}
+		} else if part := t.partOf(p, mass, max(hum, out.Moisture)); len(from) == 1 && part > 0 {
+			out.All, out.Mass = false, part
+		}
+		parts = append(parts, out)
+	}
+	return parts
 }
 
 // oneClass limits a move to the lot of the class that was named, where the source has such a one.
@@ -388,51 +439,6 @@ func (t *turn) destination(f Fact) string {
 		}
 	}
 	return state.Floor
-}
-
-// order gives a wash order, or passes the wish on to whoever decides.
-func (t *turn) order(f Fact) {
-	_, of := t.look(f.Place, t.at)
-	if f.What == state.WashOrdered {
-		a := rules.Act{By: t.person, What: state.WashOrdered, Asked: t.unanswered(of)}
-		for _, v := range t.watch.Book.Guard(t.mill, t.watch.Know, of, a, t.at) {
-			if v.Stop != rules.StopAsk {
-				f.What = state.WashAsked
-				break
-			}
-		}
-	}
-	t.said(t.when(f), state.Note{Place: f.Place, What: f.What})
-	if f.What == state.WashAsked {
-		t.say("wash.asked", "place", f.Place, "names", t.names(t.whoDecides()))
-	} else {
-		t.say("wash.ordered", "place", f.Place)
-		if !t.person.Is(state.Manager) {
-			t.tellRole(state.Manager, "manager.ordered", "place", f.Place, "name",
-				t.name(t.person.ID))
-		}
-	}
-	if len(t.mill.StaysAt(f.Place)) == 0 {
-		t.say("doubt.empty", "place", f.Place)
-	}
-}
-
-// whoDecides lists the managers.
-func (t *turn) whoDecides() []state.PersonID {
-	return rules.Whom(t.mill, string(state.Manager), state.Subject{}, t.at)
-}
-
-// unanswered is since when a wash call about a subject has had no answer; 0 when there is none.
-func (t *turn) unanswered(of state.Subject) state.Instant {
-	first := state.Instant(0)
-	for _, c := range t.mill.CallsOf(of) {
-		r := t.watch.Book.Rule(c.Rule)
-		if r != nil && r.Asks == "wash" && c.State == state.Unacknowledged &&
-			(first == 0 || c.Rang < first) {
-			first = c.Rang
-		}
-	}
-	return first
 }
 
 // guards asks about a fact that the book's guards stand against. It is kept all the same.

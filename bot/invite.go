@@ -2,6 +2,7 @@ package bot
 
 import (
 	"crypto/subtle"
+	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -75,8 +76,7 @@ func joinWord(word string) bool {
 // fits or could be nothing but one.
 func (t *turn) joins(h Heard) bool {
 	words := strings.Fields(t.msg.Text)
-	if t.msg.Kind != Text || len(words) == 0 || len(words) > 2 || !joinWord(words[0]) ||
-		find(h.Facts, SaysUnsafe) != nil {
+	if t.msg.Kind != Text || len(words) == 0 || len(words) > 2 || !joinWord(words[0]) {
 		return false
 	}
 	if len(words) == 1 {
@@ -86,26 +86,35 @@ func (t *turn) joins(h Heard) bool {
 		}
 		return false
 	}
-	if until, no := t.barred(); no {
-		if t.person != nil {
-			t.say("code.rest", "time", t.clock(until))
-		}
-		return true
-	}
-	if t.enrol(words[1]) {
-		return true
-	}
-	if t.person == nil {
+	until, barred := t.barred()
+	switch {
+	case t.person != nil && !t.codeLike(words[1], h):
+		return !barred && t.enrol(words[1])
+	case barred && t.person != nil:
+		t.say("code.rest", "time", t.clock(until))
+	case barred, t.enrol(words[1]):
+	case t.person != nil:
+		t.wrongCode()
+		t.say("code.closed")
+	default:
 		t.wrongCode()
 		return false
 	}
-	if _, place := t.mill.Place(strings.ToLower(words[1])); place || len(words[1]) < 6 ||
-		len(h.Facts) > 0 {
-		return false
-	}
-	t.wrongCode()
-	t.say("code.closed")
 	return true
+}
+
+// codeForm matches the codes that serve makes: ten letters of base 32 (RFC 4648).
+var codeForm = regexp.MustCompile(`^[a-z2-7]{10}$`)
+
+// codeLike says whether what somebody of the mill wrote behind "join" can be nothing but a code. A
+// wish to enter somewhere is never taken for one.
+func (t *turn) codeLike(word string, h Heard) bool {
+	word = strings.ToLower(word)
+	if f := find(h.Facts, SaysUnsafe); f != nil {
+		return f.Place == state.Whole && codeForm.MatchString(word) && strings.ContainsAny(word, "234567")
+	}
+	_, place := t.mill.Place(word)
+	return !place && len(word) >= 6 && len(h.Facts) == 0
 }
 
 // enrol binds an address to the person whose invitation has this code. The person's role and posts

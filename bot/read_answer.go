@@ -42,7 +42,7 @@ func (r *reader) answer() bool {
 		return r.answerPlace(a, only)
 	}
 	switch only.kind {
-	case isFigure, isAmount, isSpan:
+	case isFigure, isAmount:
 		return r.answerFigure(a, only)
 	case isReading:
 		return false

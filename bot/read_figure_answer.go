@@ -6,9 +6,6 @@ import "lotbell/state"
 
 // answerFigure gives a bare figure to the question that asked for it.
 func (r *reader) answerFigure(a *Asked, x *item) bool {
-	if a.What == state.FuelH || x.kind == isSpan {
-		return r.answerHours(a, x)
-	}
 	p := r.byName(a.Place)
 	if q, ok := state.QuantityOf(a.What); ok && x.kind == isFigure && p >= 0 {
 		if what, _ := bareAt(&r.c.Places[p], x.fig); what != "" && what != q.Name && x.unit == "" {
@@ -54,20 +51,6 @@ func (r *reader) answerFigure(a *Asked, x *item) bool {
 		return true
 	}
 	return false
-}
-
-// answerHours takes how long the fuel will last: "20", "20 h".
-func (r *reader) answerHours(a *Asked, x *item) bool {
-	f := Fact{Place: state.Whole, What: state.FuelH, Value: x.fig.v, Has: true, Unit: "h",
-		Digits: x.fig.digits}
-	switch {
-	case a.What != state.FuelH || x.kind == isAmount:
-		return false
-	case x.kind == isSpan:
-		f.Value, f.Digits = round(x.fig.v/60, 1), 1
-	}
-	r.add(f)
-	return true
 }
 
 // answerKilos fills an amount into the first of the facts that wait, in the unit that was asked for

@@ -3,6 +3,7 @@ package bot
 import (
 	"encoding/json"
 	"fmt"
+	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -179,6 +180,8 @@ func TestMemberGuessing(t *testing.T) {
 	r.wants(r.say("ana", "join guess-9"), "Too many wrong codes")
 	r.wants(r.say("ana", "t1 add 3000"), "t1: 3000 kg in")
 	r.wants(r.say("ana", "entrar t1"), "stay out") // a wish that is refused, not a code
+	r.wants(r.say("ana", "entrar tanque23"), "stay out")
+	r.wants(r.say("luis", "entrar qwertz2345"), "luis< Ese código no está abierto")
 }
 
 func TestUnreachableUntilEnrolled(t *testing.T) {
@@ -327,4 +330,43 @@ func TestSecondPhoneAndBlocked(t *testing.T) {
 	if !r.desk.mill.Person(id).Reachable {
 		t.Error("a phone is open again and she counts as unreachable")
 	}
+}
+
+// TestFirstKeeper begins an empty mill: one code, the same over restarts, good once, and none as
+// soon as somebody can be reached.
+func TestFirstKeeper(t *testing.T) {
+	r := &rig{t: t, path: filepath.Join(t.TempDir(), "mill.db"),
+		now: state.At(time.Date(2026, 1, 12, 8, 0, 0, 0, time.UTC))}
+	first := func() string {
+		t.Helper()
+		r.open()
+		r.desk.o.Bind = ""
+		r.now = r.now.Add(time.Second)
+		if err := r.desk.Start(r.now); err != nil {
+			t.Fatal(err)
+		}
+		code, err := r.desk.FirstCode(r.now)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return code
+	}
+	code := first()
+	r.db.Close()
+	if again := first(); code == "" || again != code {
+		t.Errorf("the first code is %q, then %q", code, again)
+	}
+	r.now = r.now.Add(30 * 24 * time.Hour) // it does not end by itself
+	r.wants(r.say("mine", "start "+code), "mine< Welcome, keeper")
+	p := r.desk.mill.Persons()
+	if len(p) != 1 || !p[0].Is(state.Keeper) || !p[0].Is(state.Manager) || !p[0].Reachable {
+		t.Fatalf("the first person is %+v", p[0])
+	}
+	r.lacks(r.say("thief", "start "+code), "Welcome")
+	r.wants(r.say("mine", "invite rosa worker tank es"), "join code-")
+	r.db.Close()
+	if code := first(); code != "" {
+		t.Errorf("a first code after somebody is enrolled: %q", code)
+	}
+	r.db.Close()
 }

@@ -22,6 +22,7 @@ func (t *turn) ring(e state.Event, s state.CallStep) {
 		for _, id := range s.To {
 			t.rings = append(t.rings, ringing{id, c, e, s})
 		}
+		t.knock(c, s)
 	default:
 		t.ended(e, s)
 	}
@@ -103,6 +104,9 @@ func (t *turn) ringOne(id state.PersonID, c *state.Call, e state.Event, s state.
 	}
 	if doors := t.doors(id, c, s); doors != "" {
 		second += " " + doors
+	}
+	for _, line := range t.to(id).underCall(rule) {
+		second += "\n" + line
 	}
 	row := journal.Out{Priority: c.Priority, Cause: e.Seq, Expires: t.at.Add(promptKeeps),
 		Key: fmt.Sprintf("call/%d", c.ID)}

@@ -181,10 +181,7 @@ func (t *turn) part(part, lang string, due state.Instant) string {
 	case "patios":
 		return t.partPatios()
 	case "fuel":
-		v, _ := t.look(state.Whole, t.at)
-		if x, _, ok := v.Read("fuel_h"); ok && x.Num == x.Num {
-			return t.voice.Say(lang, "summary.fuel", "h", plainNumber(x.Num, 0))
-		}
+		return t.fuelPart()
 	}
 	return ""
 }

@@ -46,7 +46,7 @@ func TestEveryKeyIsSaid(t *testing.T) {
 // saidKeys are the keys in the code and those made from the program's words.
 func saidKeys(t *testing.T) []string {
 	t.Helper()
-	said := regexp.MustCompile(`(?:[tdu]\.say|\.bad|tellRole|tellPost)\((?:state\.\w+, )?"([a-z][a-z0-9.?-]+)"`)
+	said := regexp.MustCompile(`(?:[tdu]\.say|\.bad|tellRole|tellPost|tellPrivately|warnKeepers)\((?:state\.\w+, )?"([a-z][a-z0-9.?-]+)"`)
 	spoken := regexp.MustCompile(`\.Say\([\w.]+(?:\([\w.]*\))?, "([a-z][a-z0-9.?-]+)"[,)]`)
 	var keys []string
 	files, err := os.ReadDir(".")

@@ -22,6 +22,8 @@ func (b *Book) Decide(m *state.Mill, k *Knowledge, of state.Subject, fs []Findin
 			end := ending(c, state.Withdrawn, at)
 			step = &end
 		case f.Idle:
+		case c == nil && f.Is == state.Yes && f.Over != state.Yes && quiet(m, k, f.Rule, at) != 0:
+			again = quiet(m, k, f.Rule, at)
 		case c == nil && f.Is == state.Yes && f.Over != state.Yes:
 			step = b.raise(m, k, of, f, at)
 			again = sooner(after(at, f.Rule.nextRung(0)), after(at, f.Rule.nextRung(step.Rung)))
@@ -40,6 +42,30 @@ func (b *Book) Decide(m *state.Mill, k *Knowledge, of state.Subject, fs []Findin
 		}
 	}
 	return steps, next
+}
+
+// Calls of the lowest priority wait while the mill sleeps (common practice, no source).
+const (
+	lowest     = 4
+	quietFrom  = 21 // hours of the mill's clock
+	quietUntil = 5
+)
+
+// quiet is until when a call of the lowest priority waits at an instant; 0 when it need not.
+func quiet(m *state.Mill, k *Knowledge, r *Rule, at state.Instant) state.Instant {
+	if r.Priority < lowest || at == 0 {
+		return 0
+	}
+	t := at.Time().In(k.zone(m))
+	if h := t.Hour(); h >= quietUntil && h < quietFrom {
+		return 0
+	}
+	day := t
+	if t.Hour() >= quietFrom {
+		day = t.AddDate(0, 0, 1)
+	}
+	return state.At(time.Date(day.Year(), day.Month(), day.Day(), quietUntil, 0, 0, 0,
+		t.Location()))
 }
 
 // raise rings a call for the first time.
@@ -69,6 +95,9 @@ func (b *Book) stand(m *state.Mill, k *Knowledge, c *state.Call, f *Finding,
 		return &s, 0
 	}
 	due := f.Rule.nextRing(m, c)
+	if q := quiet(m, k, f.Rule, due); due != 0 && q != 0 {
+		due = q
+	}
 	if due == 0 || due > at {
 		return nil, due
 	}

@@ -206,11 +206,7 @@ func TestEnds(t *testing.T) {
 	d.tell(`
 		1 09:00 d1 load p1
 		1 10:00 d1 air_c 71 -> rang 1 to 5
-		1 11:00 s1 unload d1 -> `)
-	if s := d.look(on(1, "11:01"), d.touched("d1")...); s != "done 1 to 5" {
-		t.Errorf("unloaded: %s", s)
-	}
-	d.tell(`
+		1 11:00 s1 unload d1 -> done 1 to 5
 		1 12:00 d1 load p2
 		1 12:10 d1 air_c 61
 		1 12:30 d1 air_c 71 -> rang 2 to 5`)
@@ -293,7 +289,7 @@ func TestNumbers(t *testing.T) {
 	d.tell("1 06:00 d2 air_c 75 -> rang 1 to 5") // stands all along
 	at, seen := on(1, "07:00"), map[int]int{}
 	for i := range 1003 {
-		at = at.Add(time.Minute)
+		at = at.Add(40 * time.Second) // done before the quiet hours
 		e := d.by(drumHand, at, d.body("d1", "air_c", []string{"71"}))
 		d.look(e.Heard, atPlace("d1"))
 		c := d.m.Standing(state.CallKey{Rule: "sample", Of: atPlace("d1")})
@@ -328,7 +324,7 @@ func TestSinceAndWhy(t *testing.T) {
 		1 09:00 d1 load p1
 		1 09:10 d1 air_c 71
 		1 09:30 d1 air_c 72
-		1 10:30 -> 10:20:00 rang 1 to 5`)
+		1 10:30 -> 10:20:00.001 rang 1 to 5`)
 	c := d.m.Numbered(1)
 	if clocked(c.Since) != "1 10:00:00.001" {
 		t.Errorf("true since %s", clocked(c.Since))
@@ -354,4 +350,21 @@ func TestSwitchedOff(t *testing.T) {
 	if c := d.m.Numbered(2); clocked(c.Since) != "1 10:00:00" {
 		t.Errorf("true since %s", clocked(c.Since))
 	}
+}
+
+// TestQuietHours: what is of the lowest priority waits for the morning, to ring and to ring again;
+// everything else does not.
+func TestQuietHours(t *testing.T) {
+	low := newDrive(t, sample("rings = \"air >= 70\"\nper = \"place\"\npriority = 4\nagain = \"1h\"\n"))
+	low.tell(`
+		1 20:30 d1 air_c 71 -> rang 1 to 5
+		1 22:00 ->
+		2 04:59 ->
+		2 05:00 -> 05:00:00 again 1 to 5`)
+	late := newDrive(t, sample("rings = \"air >= 70\"\nper = \"place\"\npriority = 4\n"))
+	late.tell(`
+		1 23:00 d1 air_c 71 ->
+		2 05:00 -> 05:00:00 rang 1 to 5`)
+	high := newDrive(t, sample("rings = \"air >= 70\"\nper = \"place\"\npriority = 3\n"))
+	high.tell("1 23:00 d1 air_c 71 -> rang 1 to 5")
 }

@@ -72,7 +72,8 @@ var (
 func buildTable() []*Fact {
 	var t []*Fact
 	for _, part := range [][]*Fact{clockFacts(), millFacts(), postFacts(), stayFacts(),
-		readingFacts(), markFacts(), tankFacts(), dryingFacts(), restFacts(), guardFacts()} {
+		readingFacts(), markFacts(), tankFacts(), dryingFacts(), restFacts(), moreFacts(),
+		guardFacts()} {
 		t = append(t, part...)
 	}
 	for i, f := range t {

@@ -102,18 +102,18 @@ func (r *receiver) attach(ctx context.Context, rows []journal.In) error {
 		if files[i] == nil {
 			continue
 		}
-		a := r.fetchFile(limited, files[i])
+		text, err := r.wire.file(limited, files[i].ID)
 		if ctx.Err() != nil {
 			return ctx.Err()
 		}
-		rows[i].Raw = beside(rows[i].Raw, a)
+		rows[i].Raw = beside(rows[i].Raw, r.fetched(text, err))
 	}
 	return nil
 }
 
-// fetchFile fetches one file. The operator hears that it failed, without the file's name.
-func (r *receiver) fetchFile(ctx context.Context, d *document) attached {
-	text, err := r.wire.file(ctx, d.ID)
+// fetched is what is stored of a file. The operator hears of one that did not come, without its
+// name.
+func (r *receiver) fetched(text string, err error) attached {
 	if err != nil {
 		r.bad.say("file", r.now(), "telegram: a file did not arrive ("+err.Error()+
 			"); its sender is told")

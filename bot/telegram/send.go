@@ -44,7 +44,8 @@ type sender struct {
 	all     hold           // everything, while the far side is out of reach
 	bad     *trouble
 	results chan result
-	unsaved []func() error // what the journal would not take yet
+	flight  context.Context // of requests: it outlives the loop's by grace
+	unsaved []func() error  // what the journal would not take yet
 }
 
 // result is a job that was tried.
@@ -54,8 +55,12 @@ type result struct {
 	err     error
 }
 
+// grace is how long requests under way may take after the loop was told to stop. Who stops a
+// program waits some seconds before it is killed.
+const grace = 2 * time.Second
+
 // Send sends what waits in the outbox until ctx ends, which is no error; requests under way are
-// waited for, at most Options.Answer each, and noted.
+// waited for, at most 2 s, and noted.
 //
 // To one chat rows go in the order of their numbers; among chats the one goes first for which the
 // most urgent row waits (lower Priority first). A row past its Expires is never sent. What the far
@@ -71,6 +76,9 @@ func (l *Link) Send(ctx context.Context) error {
 		flying: map[uint64]bool{}, skip: map[uint64]bool{}, busy: map[int64]bool{},
 		part: map[uint64]int{}, tried: map[uint64]bool{}, moved: map[int64]int64{},
 		holds: map[int64]hold{}, results: make(chan result, lanes)}
+	flight, land := context.WithCancel(context.WithoutCancel(ctx))
+	defer land()
+	s.flight = flight
 	for {
 		s.settle()
 		pause := s.launch(ctx)
@@ -78,11 +86,30 @@ func (l *Link) Send(ctx context.Context) error {
 			break
 		}
 	}
+	s.land(land)
+	s.settle()
+	return nil
+}
+
+// land waits for the requests under way, and ends those that take longer than the grace: what is
+// not answered then is as one that the line swallowed.
+func (s *sender) land(end func()) {
+	if len(s.flying) == 0 {
+		return
+	}
+	waiting, stop := context.WithCancel(s.flight)
+	over := make(chan struct{})
+	go func() {
+		defer close(over)
+		if s.o.Wait(waiting, grace) == nil {
+			end()
+		}
+	}()
 	for len(s.flying) > 0 {
 		s.record(<-s.results)
 	}
-	s.settle()
-	return nil
+	stop()
+	<-over
 }
 
 // launch starts what may go now and says how long until more may, 0 for no saying.
@@ -94,7 +121,7 @@ func (s *sender) launch(ctx context.Context) time.Duration {
 		}
 		s.underWay.Add(1)
 		s.flying[j.row.No], s.skip[j.row.No], s.busy[j.chat] = true, true, true
-		go func() { s.results <- s.try(context.WithoutCancel(ctx), j) }()
+		go func() { s.results <- s.try(s.flight, j) }()
 	}
 	return 0
 }
@@ -140,38 +167,28 @@ func (s *sender) try(ctx context.Context, j *job) result {
 }
 
 // post sends part i of a message: the first one as the reply, the last one with the keyboard and
-// the file. A reply to a message that was deleted meanwhile still goes out, only not as a reply. The keyboard
-// is of plain texts, so a press on it is a message like any other and keeps for a day. Links are
-// sent without a preview, which costs a cheap phone data. It fails with [Refused] or silence.
+// the file. Links are sent without a preview, which costs a cheap phone data. It fails with
+// [Refused] or silence.
 func (l *Link) post(ctx context.Context, chat int64, m bot.Outgoing, texts []string, i int) error {
-	p := &tg.SendMessageParams{ChatID: chat, Text: texts[i],
-		LinkPreviewOptions: &models.LinkPreviewOptions{IsDisabled: tg.True()}}
-	if press, ok := strings.CutPrefix(m.ReplyTo, pressed); ok && i == 0 {
-		// It only ends the waiting sign on the button: too late a press is refused, and no harm.
-		_, _ = l.api.AnswerCallbackQuery(ctx, &tg.AnswerCallbackQueryParams{CallbackQueryID: press})
-	} else if id, err := strconv.ParseInt(m.ReplyTo, 10, 32); err == nil && id > 0 && i == 0 {
-		p.ReplyParameters = &models.ReplyParameters{MessageID: int(id),
-			AllowSendingWithoutReply: true}
+	var reply *models.ReplyParameters
+	if i == 0 {
+		reply = l.replyTo(ctx, m.ReplyTo)
 	}
-	if len(m.Keys) > 0 && i == len(texts)-1 {
-		board := &models.ReplyKeyboardMarkup{ResizeKeyboard: true}
-		for _, row := range m.Keys {
-			var keys []models.KeyboardButton
-			for _, text := range row {
-				keys = append(keys, models.KeyboardButton{Text: text})
-			}
-			board.Keyboard = append(board.Keyboard, keys)
-		}
-		p.ReplyMarkup = board
+	var keys models.ReplyMarkup
+	last := i == len(texts)-1
+	if len(m.Keys) > 0 && last {
+		keys = keyboard(m.Keys)
 	}
 	var err error
-	if m.File != nil && m.File.Body != "" && i == len(texts)-1 {
+	if hasFile(m) && last {
 		_, err = l.api.SendDocument(ctx, &tg.SendDocumentParams{ChatID: chat, Caption: texts[i],
 			Document: &models.InputFileUpload{Filename: m.File.Name,
 				Data: strings.NewReader(m.File.Body)},
-			ReplyParameters: p.ReplyParameters, ReplyMarkup: p.ReplyMarkup})
+			ReplyParameters: reply, ReplyMarkup: keys})
 	} else {
-		_, err = l.api.SendMessage(ctx, p)
+		_, err = l.api.SendMessage(ctx, &tg.SendMessageParams{ChatID: chat, Text: texts[i],
+			LinkPreviewOptions: &models.LinkPreviewOptions{IsDisabled: tg.True()},
+			ReplyParameters:    reply, ReplyMarkup: keys})
 	}
 	var no *Refused
 	var mute *silence
@@ -179,4 +196,34 @@ func (l *Link) post(ctx context.Context, chat int64, m bot.Outgoing, texts []str
 		return err
 	}
 	return nil // a yes; what the library cannot read of the message it describes is no matter
+}
+
+// replyTo is the mark that a message answers another, nil for none. A reply to a message that was
+// deleted meanwhile still goes out, only not as a reply. A press has no message to answer: its
+// waiting sign is ended instead.
+func (l *Link) replyTo(ctx context.Context, id string) *models.ReplyParameters {
+	if press, ok := strings.CutPrefix(id, pressed); ok {
+		// Too late a press is refused, and no harm.
+		_, _ = l.api.AnswerCallbackQuery(ctx, &tg.AnswerCallbackQueryParams{CallbackQueryID: press})
+		return nil
+	}
+	n, err := strconv.ParseInt(id, 10, 32)
+	if err != nil || n <= 0 {
+		return nil
+	}
+	return &models.ReplyParameters{MessageID: int(n), AllowSendingWithoutReply: true}
+}
+
+// keyboard is a reply keyboard. It is of plain texts, so a press on it is a message like any other
+// and keeps for a day.
+func keyboard(rows [][]string) *models.ReplyKeyboardMarkup {
+	board := &models.ReplyKeyboardMarkup{ResizeKeyboard: true}
+	for _, row := range rows {
+		var keys []models.KeyboardButton
+		for _, text := range row {
+			keys = append(keys, models.KeyboardButton{Text: text})
+		}
+		board.Keyboard = append(board.Keyboard, keys)
+	}
+	return board
 }

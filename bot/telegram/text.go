@@ -20,13 +20,16 @@ const captionLimit = 1024
 // others.
 func parts(m bot.Outgoing) []string {
 	switch {
-	case m.File == nil || m.File.Body == "": // the far side takes no empty file
+	case !hasFile(m):
 		return split(m.Text, textLimit)
 	case units(m.Text) <= captionLimit:
 		return []string{m.Text}
 	}
 	return append(split(m.Text, textLimit), "")
 }
+
+// hasFile says whether a file goes with a message. The far side takes no empty one.
+func hasFile(m bot.Outgoing) bool { return m.File != nil && m.File.Body != "" }
 
 // units is the length of a text in UTF-16 units. A byte that is no UTF-8 counts as the one unit
 // that replaces it.

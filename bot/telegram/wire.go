@@ -73,12 +73,12 @@ func transport() *http.Transport {
 func newWire(road http.RoundTripper, o Options, limit time.Duration) *wire {
 	return &wire{base: o.URL + "/bot" + o.Token + "/", files: o.URL + "/file/bot" + o.Token + "/",
 		token: o.Token, client: &http.Client{
-		Transport: road,
-		Timeout:   limit,
-		CheckRedirect: func(*http.Request, []*http.Request) error {
-			return http.ErrUseLastResponse // a redirect would carry the token elsewhere
-		},
-	}}
+			Transport: road,
+			Timeout:   limit,
+			CheckRedirect: func(*http.Request, []*http.Request) error {
+				return http.ErrUseLastResponse // a redirect would carry the token elsewhere
+			},
+		}}
 }
 
 // envelope is the frame of every answer (Bot API manual, "Making requests"). The chat number is

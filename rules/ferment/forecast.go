@@ -9,7 +9,7 @@ const (
 	Good        Status = iota // a window from the model and what was read
 	NoLoad                    // nothing is in the tank
 	NoBasis                   // no temperature, altitude, usual hours or past: tests by the clock
-	TooCold                   // mean below 14 °C: no window, tests by the clock
+	TooCold                   // mean below 14 °C, or may never be ready: no window, tests by the clock
 	TooHot                    // mean above 32 °C: no window, tests by the clock
 	TestedRough               // a hand test found it rough: the window lies in the past
 	HandsDiffer               // a slippery test came after a rough one; the slippery one counts

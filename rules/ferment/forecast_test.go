@@ -5,6 +5,8 @@ import (
 	"math"
 	"testing"
 	"time"
+
+	"pgregory.net/rapid"
 )
 
 // Before a mill has tanks of its own the window is ±40 %.
@@ -204,6 +206,30 @@ func TestWords(t *testing.T) {
 	} {
 		if c.got != c.want {
 			t.Errorf("%q, want %q", c.got, c.want)
+		}
+	}
+}
+
+// A window is full or none: a tank that falls from 14 to 0.5 °C may never be ready, and says so.
+func TestNoHalfWindow(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		from := rapid.Float64Range(-3, 36).Draw(t, "from")
+		to := rapid.Float64Range(-3, 36).Draw(t, "to")
+		at := rapid.Float64Range(.5, 1.5).Draw(t, "part") * min(Hours(from), 80)
+		f := filled(mass(0, from), mass(at, to)).Forecast()
+		none := f.Early.IsZero()
+		if f.Likely.IsZero() != none || f.Late.IsZero() != none || (f.Confidence == 0) != none {
+			t.Fatalf("%v: %v to %v to %v, confidence %g", f.Status, f.Early, f.Likely, f.Late,
+				f.Confidence)
+		}
+		if f.Status == NoSafeHour && (none || f.Spoil.IsZero()) {
+			t.Fatalf("no safe hour, likely %v, spoil %v", f.Likely, f.Spoil)
+		}
+	})
+	for _, hours := range []float64{24, 40, Hours(14), 50} {
+		f := filled(mass(0, 14), mass(hours, 0.5)).Forecast()
+		if f.Status != TooCold || !f.Early.IsZero() || f.FirstTest.IsZero() {
+			t.Errorf("cold after %g h: %v, early %v", hours, f.Status, f.Early)
 		}
 	}
 }

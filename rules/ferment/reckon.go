@@ -178,13 +178,17 @@ func (f *Forecast) window(v view) {
 	if f.Status == TooCold || f.Status == TooHot {
 		return
 	}
-	f.Early, f.Likely, f.Late = v.at(c, lowTail), likely, v.at(c, highTail)
-	f.Confidence = confidence
+	early, late := v.at(c, lowTail), v.at(c, highTail)
+	if early.IsZero() || likely.IsZero() || late.IsZero() { // it may never be ready: no half window
+		f.Status = TooCold
+		return
+	}
+	f.Early, f.Likely, f.Late, f.Confidence = early, likely, late, confidence
 	done := f.likely - c.offset // where the oldest fruit completes
 	f.SpoilWarn = c.when(done + (warnAt-1)*f.unit)
 	f.Spoil = c.when(done + (spoilAt-1)*f.unit)
 	switch {
-	case !f.Spoil.After(f.Likely):
+	case !f.Spoil.IsZero() && !f.Spoil.After(f.Likely):
 		f.Status = NoSafeHour
 	case f.Status == Good && !r.Rough.IsZero():
 		f.Status = TestedRough

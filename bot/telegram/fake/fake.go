@@ -54,6 +54,7 @@ type Server struct {
 	chats    map[int64]*chat
 	messages int // the last message's number
 	presses  map[string]time.Time
+	files    map[string]upload // what people sent, by id
 	sent     []Sent
 	calls    map[string]int
 
@@ -77,6 +78,7 @@ type Sent struct {
 	Keys      [][]string
 	File      string // name of what was uploaded
 	Bytes     int    // its size
+	Content   string // what is in it, of a document
 }
 
 // New starts a server for one token, with its clock at an instant. It fails when this machine has
@@ -84,7 +86,7 @@ type Sent struct {
 func New(token string, at time.Time) (*Server, error) {
 	s := &Server{token: token, now: at, changed: make(chan struct{}), next: 410000001,
 		chats: map[int64]*chat{}, presses: map[string]time.Time{}, calls: map[string]int{},
-		flying: map[int]int64{},
+		flying: map[int]int64{}, files: map[string]upload{},
 		pushed: at, dice: rand.New(rand.NewPCG(1, 2)), addr: "127.0.0.1:0",
 		allowed: []string{"message", "edited_message", "callback_query", "my_chat_member"}}
 	return s, s.Up()

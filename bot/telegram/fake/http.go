@@ -34,6 +34,7 @@ type reply struct {
 	retryAfter int
 	migrateTo  int64
 	result     json.RawMessage
+	file       []byte // instead of all this: a file's bytes
 	cut        bool
 }
 
@@ -48,13 +49,17 @@ func no(code int, description string) reply {
 // itoa is a whole number as text.
 func itoa(n int) string { return strconv.Itoa(n) }
 
-// ServeHTTP answers one request. The address holds token and method; a token of another bot is
+// ServeHTTP answers one request. The address holds token and method, or token and a file's path; a token of another bot is
 // refused before anything is read (ClientManager.cpp, send).
 func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	p, err := read(r)
-	token, method, ok := strings.Cut(strings.TrimPrefix(r.URL.Path, "/bot"), "/")
+	path, isFile := strings.CutPrefix(r.URL.Path, "/file")
+	token, method, ok := strings.Cut(strings.TrimPrefix(path, "/bot"), "/")
+	if isFile {
+		p.values["path"], method = method, fileMethod
+	}
 	switch {
-	case !strings.HasPrefix(r.URL.Path, "/bot") || !ok:
+	case !strings.HasPrefix(path, "/bot") || !ok:
 		no(404, "Not Found").write(w)
 	case token != s.token:
 		no(401, "Unauthorized").write(w)
@@ -169,6 +174,10 @@ func read(r *http.Request) (params, error) {
 
 // write sends an answer in the manual's frame, its error code also as the status.
 func (r reply) write(w http.ResponseWriter) {
+	if r.file != nil {
+		_, _ = w.Write(r.file)
+		return
+	}
 	frame := map[string]any{"ok": r.code == 0}
 	if r.code == 0 {
 		frame["result"] = r.result

@@ -31,6 +31,10 @@ func (s *Server) do(ctx context.Context, method string, p params) reply {
 	case "getMe":
 		return yes(map[string]any{"id": 123, "is_bot": true, "first_name": "Lotbell",
 			"username": "lotbell_test_bot"})
+	case "getFile":
+		return s.getFile(p)
+	case fileMethod:
+		return s.download(p)
 	case "sendMessage":
 		return s.sendMessage(p)
 	case "sendPhoto":
@@ -110,6 +114,9 @@ func (s *Server) sendFile(method, field string, largest int64, p params) reply {
 			return no(413, "Request Entity Too Large")
 		}
 		out.File, out.Bytes = f.Filename, int(f.Size)
+		if field == "document" {
+			out.Content = content(f)
+		}
 	}
 	if out.File == "" {
 		return no(400, "Bad Request: there is no "+field+" in the request")

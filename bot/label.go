@@ -1,0 +1,48 @@
+package bot
+
+import (
+	"slices"
+	"strings"
+
+	"lotbell/bot/words"
+	"lotbell/state"
+)
+
+// What the program calls by words of its own ("air_c", "basin", class "1") is shown to people by
+// the name it has in their language: sentences of the voice for what is measured, seen and done,
+// the floor's commonest word for measures, classes and kinds.
+
+// label is what a quantity, a mark, an act or a wish is called when it is spoken of.
+func (t *turn) label(what string) string {
+	if _, ok := state.QuantityOf(what); ok || slices.Contains(state.Acts(), what) ||
+		what == SaysTrouble {
+		return t.voice.Say(t.lang(), "name."+what)
+	}
+	if slices.Contains(state.Marks(), what) {
+		return t.voice.Say(t.lang(), "mark."+what)
+	}
+	return t.shown(words.Detail, what)
+}
+
+// roomLabel lists the choices that a question leaves: names of places, numbers of calls, or what a
+// figure may be. "" when there are none.
+func (t *turn) roomLabel(room []string) string {
+	if len(room) == 0 {
+		return ""
+	}
+	shown := make([]string, len(room))
+	for i, x := range room {
+		shown[i] = t.label(x)
+	}
+	return " (" + strings.Join(shown, ", ") + ")"
+}
+
+// amountWords is an amount as it was spoken, "12 basin 3 lata", with its measures in the language
+// of the answer.
+func (t *turn) amountWords(said string) string {
+	fields := strings.Fields(said)
+	for i, f := range fields {
+		fields[i] = t.shown(words.Measure, f)
+	}
+	return strings.Join(fields, " ")
+}

@@ -1,0 +1,62 @@
+package bot
+
+import (
+	"slices"
+	"strings"
+
+	"lotbell/state"
+)
+
+// clears asks before one word would end more than it says: where smoke and mould were noted, "no
+// smoke now" is not the end of the mould. True: nothing is kept until it is answered.
+func (t *turn) clears(f Fact) bool {
+	if f.What != state.Cleared || f.Word == "" {
+		return false
+	}
+	v, _ := t.look(f.Place, t.at)
+	var others []string
+	for _, mark := range state.Marks() {
+		if !state.Clears(mark) || mark == f.Word {
+			continue
+		}
+		if x, _, ok := v.Read(mark); ok && x.Is == state.Yes {
+			others = append(others, t.label(mark))
+		}
+	}
+	if len(others) == 0 {
+		return false
+	}
+	f.Word = ""
+	t.ask(Asked{Place: f.Place, What: Confirm}, "facts", func(p *pending) {
+		p.Heard = &Heard{Outcome: IsTaken, Facts: []Fact{f}}
+	})
+	t.say("ask.clear?", "place", f.Place, "what", strings.Join(others, ", "))
+	return true
+}
+
+// origin takes a line of nothing but two places, "s1 from d1", as where the coffee of the sender's
+// last move came from, when the book could not tell. It is false for every other line.
+func (t *turn) origin(fs []Fact) bool {
+	if len(fs) != 1 || fs[0].Has || !slices.Contains(state.Acts(), fs[0].What) {
+		return false
+	}
+	to, from := t.destination(fs[0]), fs[0].From
+	if len(from) == 0 {
+		from = t.source(fs[0])
+	}
+	for _, e := range t.mill.Said(t.mill.LastLine(t.person.ID)) {
+		m, ok := e.Body.(state.Move)
+		nowhere := slices.ContainsFunc(t.mill.ConflictsOf(e.Seq), func(c state.Conflict) bool {
+			return c.Kind == state.NothingThere
+		})
+		if !ok || !nowhere || len(m.In) != 1 || m.In[0].Place != to {
+			continue
+		}
+		m.Out = t.leaving(from, m.In[0].Mass, m.In[0].Moisture)
+		t.answered()
+		t.said(t.msg.At, state.Amend{Of: e.Seq, Body: m})
+		t.echo([]state.Event{*t.mill.Event(e.Seq)}, nil, "corrected")
+		return true
+	}
+	return false
+}
