@@ -193,6 +193,9 @@ func (s stock) lasts() float64 {
 // short says that the fuel is known not to last until the last drum is done.
 func (s stock) short() bool { return s.lasts() < s.need() }
 
+// tenth is what a figure of fuel may want of the next whole one: no sack is counted finer.
+const tenth = 0.1
+
 // fuelLines answers fuel?: how long it lasts, how long it must, and what that rests on.
 func (t *turn) fuelLines() []string {
 	s := t.fuel()
@@ -203,8 +206,8 @@ func (t *turn) fuelLines() []string {
 	var out []string
 	switch {
 	case s.lit > 0 && s.have == s.have:
-		have := plainNumber(math.Floor(s.lasts()+1e-9), 0)
-		need := plainNumber(math.Ceil(s.need()-1e-9), 0)
+		have := plainNumber(math.Floor(s.lasts()+tenth), 0)
+		need := plainNumber(math.Ceil(s.need()-tenth), 0)
 		key := "fuel.enough"
 		if s.short() {
 			key = "fuel.short"
@@ -215,10 +218,10 @@ func (t *turn) fuelLines() []string {
 		out = append(out, t.voice.Say(t.lang(), key, "fuel", name, "have", have, "need", need))
 	case s.lit == 0 && s.have == s.have:
 		out = append(out, t.voice.Say(t.lang(), "fuel.no-drum", "fuel", name, "have",
-			plainNumber(math.Floor(s.have), 0)))
+			plainNumber(math.Floor(s.have+tenth), 0)))
 	case s.sacks == s.sacks:
 		out = append(out, t.voice.Say(t.lang(), "fuel.sacks", "fuel", name, "n",
-			int(math.Floor(s.sacks))))
+			int(math.Floor(s.sacks+tenth))))
 	default:
 		return []string{t.voice.Say(t.lang(), "fuel.unknown", "fuel", name)}
 	}

@@ -133,13 +133,13 @@ func (t *turn) unansweredLines() []string {
 }
 
 // knock sends the watchman to the doors of those who do not answer: at night, when an urgent call
-// has come to the end of its ladder, unless the ladder has rung him itself.
+// rings on after the end of its ladder, unless the ladder has rung him itself.
 func (t *turn) knock(c *state.Call, s state.CallStep) {
 	rule := t.watch.Book.Rule(c.Rule)
 	v, _ := t.look(state.Whole, t.at)
 	night, _, _ := v.Read("night")
-	if s.What != state.Again || rule == nil || c.Priority > 2 || c.Rung < len(rule.Ladder)-1 ||
-		night.Is != state.Yes {
+	if s.What != state.Again || rule == nil || c.Priority > 2 || night.Is != state.Yes ||
+		t.at.Sub(c.Rang) <= rule.Ladder[len(rule.Ladder)-1].After {
 		return
 	}
 	for _, id := range t.whom(string(state.Watch), c.Of) {

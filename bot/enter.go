@@ -2,7 +2,6 @@ package bot
 
 import (
 	"slices"
-	"time"
 
 	"lotbell/rules"
 	"lotbell/state"
@@ -104,15 +103,6 @@ func split(fs []Fact) []Fact {
 	return append([]Fact{move}, fs...)
 }
 
-// markAgain marks facts as meant a second time.
-func markAgain(fs []Fact) []Fact {
-	out := slices.Clone(fs)
-	for i := range out {
-		out[i].Doubt = append(slices.Clone(out[i].Doubt), Doubt{What: "again"})
-	}
-	return out
-}
-
 // ordered puts the facts of a line in the order in which they are true: what is read of a drum
 // that is unloaded was read before, what is read of one that is loaded was read after.
 func ordered(fs []Fact) []Fact {
@@ -143,81 +133,6 @@ func (t *turn) when(f Fact) state.Instant {
 		return t.msg.At
 	}
 	return min(f.At, t.at)
-}
-
-// How long the same line counts as said twice; a reading may well be the same again sooner.
-const (
-	twiceLine    = 30 * time.Minute
-	twiceReading = 5 * time.Minute
-)
-
-// twice says whether the sender has said all of this already, and when.
-func (t *turn) twice(fs []Fact) (state.Instant, bool) {
-	var when state.Instant
-	for _, f := range fs {
-		for _, d := range f.Doubt {
-			if d.What == "again" {
-				return 0, false
-			}
-		}
-		e := t.mill.LastAlike(t.person.ID, func(e *state.Event) bool { return sameMatter(e.Body, f) },
-			t.at.Add(-twiceLine))
-		if e == nil || !alike(e.Body, f) || !t.sameTime(e, f) {
-			return 0, false
-		}
-		when = e.At
-	}
-	return when, len(fs) > 0
-}
-
-// sameMatter says whether an event is of the kind of a fact, at its place: the last such one
-// decides whether the fact is news.
-func sameMatter(b state.Body, f Fact) bool {
-	switch b := b.(type) {
-	case state.Reading:
-		return b.Place == f.Place && b.What == f.What && b.Depth == depth(f)
-	case state.Note:
-		return b.Place == f.Place || b.Place == state.Whole && wholeMark(f.What)
-	case state.Move:
-		return slices.Contains(bodyPlaces(b), f.Place)
-	}
-	return false
-}
-
-// sameTime says whether a fact may be the event once more: a reading may well be the same again
-// soon, and what is said of another hour is another fact.
-func (t *turn) sameTime(e *state.Event, f Fact) bool {
-	back := twiceLine
-	if _, is := e.Body.(state.Reading); is {
-		back = twiceReading
-	}
-	if f.Told && f.At != 0 {
-		back = time.Minute
-	}
-	d := t.when(f).Sub(e.At)
-	return d <= back && d >= -time.Minute
-}
-
-// alike says whether an event says what a fact says.
-func alike(b state.Body, f Fact) bool {
-	switch b := b.(type) {
-	case state.Reading:
-		return b.Place == f.Place && b.What == f.What && b.Value == f.Value && b.Depth == depth(f)
-	case state.Note:
-		return b.What == f.What && (b.Place == f.Place || b.Place == state.Whole)
-	case state.Move:
-		if b.Act != f.What || len(b.In) == 0 {
-			return false
-		}
-		kg := b.In[0].Mass.Kg()
-		for _, from := range f.From {
-			if !slices.ContainsFunc(b.Out, func(p state.Part) bool { return p.Place == from }) {
-				return false
-			}
-		}
-		return slices.Contains(bodyPlaces(b), f.Place) && (!f.Has || kg == f.Value)
-	}
-	return false
 }
 
 func depth(f Fact) string {
@@ -275,170 +190,6 @@ func (t *turn) body(f Fact, line []Fact) state.Body {
 		return state.Reading{Place: f.Place, What: state.Bags, Value: f.Value}
 	}
 	return nil
-}
-
-// move makes a move of a fact: what leaves where, and what arrives where.
-func (t *turn) move(f Fact, line []Fact) state.Body {
-	mass := state.Grams(0)
-	if f.Has && f.Unit == "kg" {
-		mass = state.Kg(f.Value)
-	}
-	hum := 0.0
-	for _, o := range line {
-		if o.What == state.Moisture && o.Place == f.Place {
-			hum = o.Value
-		}
-	}
-	b := state.Move{Act: f.What, Said: f.Said}
-	if f.Has && f.Unit != "kg" {
-		b.Said = plainNumber(f.Value, int(f.Digits)) + " " + f.Unit
-	}
-	from := f.From
-	if len(from) == 0 {
-		from = t.source(f)
-	}
-	b.Out = t.leaving(from, mass, hum)
-	to := t.destination(f)
-	if classes := classesOf(line); len(classes) > 0 && f.What != state.ActAdd {
-		for _, c := range classes {
-			part := state.Part{Lot: t.mill.NextLot(), Place: to, Class: c.Word}
-			if c.Unit == "kg" {
-				part.Mass = state.Kg(c.Value)
-			} else {
-				b.Said += " " + plainNumber(c.Value, int(c.Digits)) + " " + c.Unit
-			}
-			b.In = append(b.In, part)
-		}
-		return b
-	}
-	if hum == 0 && f.What == state.ActStore && len(from) == 1 {
-		hum = t.humidity(t.stillAt(from[0])) // it comes as it was last read
-	}
-	t.oneClass(&b, f)
-	b.In = []state.Part{{Lot: t.mill.NextLot(), Place: to, Mass: mass, Moisture: hum}}
-	return b
-}
-
-// leaving is what leaves some places when a mass of a moisture (0: not known) arrives elsewhere: all
-// of what is there, unless that is clearly more.
-func (t *turn) leaving(from []string, mass state.Grams, hum float64) []state.Part {
-	var parts []state.Part
-	for _, p := range from {
-		out := state.Part{Place: p, All: true, Moisture: t.humidity(p)}
-		if p == state.Outside {
-			out = state.Part{Place: p, Mass: mass}
-		} else if part := t.partOf(p, mass, max(hum, out.Moisture)); len(from) == 1 && part > 0 {
-			out.All, out.Mass = false, part
-		}
-		parts = append(parts, out)
-	}
-	return parts
-}
-
-// oneClass limits a move to the lot of the class that was named, where the source has such a one.
-func (t *turn) oneClass(b *state.Move, f Fact) {
-	if len(b.Out) != 1 || f.Word == "" {
-		return
-	}
-	place := t.stillAt(b.Out[0].Place)
-	for _, s := range t.mill.StaysAt(place) {
-		if t.mill.Lot(s.ID.Lot).Tag("class") == f.Word {
-			b.Out[0] = state.Part{Place: b.Out[0].Place, Lot: s.ID.Lot, All: true,
-				Moisture: b.Out[0].Moisture}
-			return
-		}
-	}
-}
-
-// washedMoisture is what washed, drained parchment holds, % wet basis (from memory of the trade's
-// figures, 52 to 56; Oliveros et al. 2010 start at 53).
-const washedMoisture = 53
-
-// partShare is the share of what should be at a place below which a weighed move takes a part of
-// it only (common practice, no source: scales and books differ by less).
-const partShare = 0.7
-
-// partOf is how much of what the book has at a place leaves it when a weighed mass arrives
-// elsewhere: 0 for all of it. What dried there weighs less than when it came, so both are compared
-// on dry matter.
-func (t *turn) partOf(place string, mass state.Grams, hum float64) state.Grams {
-	held, moist := state.Grams(0), washedMoisture*1.0
-	for _, s := range t.mill.StaysAt(place) {
-		if s.Mass == 0 || s.Partly {
-			return 0
-		}
-		held += s.Mass
-		if s.Moist > 0 {
-			moist = s.Moist
-		}
-	}
-	if held == 0 || mass == 0 {
-		return 0
-	}
-	expected := float64(held)
-	if hum > 0 && hum < moist {
-		expected *= (100 - moist) / (100 - hum)
-	}
-	if float64(mass) >= partShare*expected {
-		return 0
-	}
-	return state.Grams(float64(mass) * float64(held) / expected)
-}
-
-// classesOf lists the classes of a channel's split that a line names.
-func classesOf(line []Fact) []Fact {
-	var out []Fact
-	for _, f := range line {
-		if f.What == SaysClass && f.Has {
-			out = append(out, f)
-		}
-	}
-	return out
-}
-
-// humidity is the last known moisture of what lies at a place; 0 when none is known.
-func (t *turn) humidity(place string) float64 {
-	v, _ := t.look(place, t.at)
-	if x, _, ok := v.Read("hum"); ok && x.Num == x.Num {
-		return x.Num
-	}
-	return 0
-}
-
-// source is where the coffee of a move comes from when nobody said: from outside into an intake
-// or a tank, out of the place itself when it is emptied, else what waits.
-func (t *turn) source(f Fact) []string {
-	switch f.What {
-	case state.ActAdd, state.ActIntake:
-		return []string{state.Outside}
-	case state.ActWash, state.ActGather, state.ActUnload, state.ActShip:
-		return []string{f.Place}
-	}
-	if waiting := t.mill.StaysAt(state.Floor); len(waiting) > 0 {
-		return []string{state.Floor}
-	}
-	if f.To != "" && f.To != f.Place {
-		return []string{f.Place}
-	}
-	return nil
-}
-
-// destination is where the coffee of a move goes.
-func (t *turn) destination(f Fact) string {
-	if f.To != "" {
-		return f.To
-	}
-	switch f.What {
-	case state.ActAdd, state.ActIntake, state.ActLoad, state.ActSpread, state.ActStore:
-		return f.Place
-	case state.ActShip:
-		return state.Outside
-	case state.ActMove:
-		if len(f.From) > 0 {
-			return f.Place
-		}
-	}
-	return state.Floor
 }
 
 // guards asks about a fact that the book's guards stand against. It is kept all the same.

@@ -62,9 +62,9 @@ func (b *Book) WithCall(name string, keys [][2]string) (string, error) {
 	}
 	block := slices.Clone(lines[from:to])
 	for _, k := range keys {
-		if _, ok := knownKeys()[strings.SplitN(k[0], ".", 2)[0]]; !ok {
+		if _, ok := keysOf("call")[strings.SplitN(k[0], ".", 2)[0]]; !ok {
 			return "", &Mistake{Kind: UnknownKey, In: "call " + name, Word: k[0],
-				Hint: nearest(k[0], knownKeys())}
+				Hint: nearest(k[0], keysOf("call"))}
 		}
 		block = slices.DeleteFunc(block, func(line string) bool {
 			key, _, ok := strings.Cut(line, "=")

@@ -129,6 +129,9 @@ func (c *compiler) truth(n ast.Node) (*node, error) {
 		if err != nil {
 			return nil, err
 		}
+		if kid.op == opNot { // twice is not at all
+			return kid.kids[0], nil
+		}
 		return &node{op: opNot, kids: []*node{kid}}, nil
 	case *ast.BoolNode:
 		return &node{op: opConst, is: n.Value}, nil
@@ -267,6 +270,9 @@ func (c *compiler) side(n ast.Node) (*side, error) {
 		}
 		if kid.unit == Word || kid.unit == YesNo || kid.unit == Moment {
 			return nil, c.mistake(n, MixedUnits, c.text(n), "-2h")
+		}
+		if kid.op == '~' {
+			return kid.kids[0], nil
 		}
 		return &side{op: '~', kids: []*side{kid}, unit: kid.unit}, nil
 	case *ast.BinaryNode:

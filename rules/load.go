@@ -117,7 +117,7 @@ func tomlMistakes(err error) Mistakes {
 			row, col := e.Position()
 			key := e.Key()
 			m := &Mistake{Kind: UnknownKey, Line: row, Col: col, Word: short(strings.Join(key, "."))}
-			m.Hint = nearest(short(key[len(key)-1]), knownKeys())
+			m.Hint = nearest(short(key[len(key)-1]), keysOf(key[0]))
 			out = append(out, m)
 		}
 		return out
@@ -156,12 +156,20 @@ func plainTOML(s string) string {
 	return "here belongs " + belongs + ", not one of the kind " + m[1]
 }
 
-// knownKeys are the keys a book may have.
-func knownKeys() map[string]bool {
+// keysOf are the keys that a section of a book may have; of the book itself when there is no such
+// section.
+func keysOf(section string) map[string]bool {
+	keys := map[string]string{
+		"limit": "value low high unit why",
+		"call": `name kind on per rings stops due until only wait off again respond priority who then
+			asks private off_until off_why cause consequence action why say`,
+		"guard": "name on from stop when why say", "summary": "name at to shows why",
+	}[section]
+	if keys == "" {
+		keys = "language limit call guard summary"
+	}
 	out := map[string]bool{}
-	for _, k := range strings.Fields(`language limit call guard summary value low high unit why
-		name kind on per rings stops due until only wait off again respond priority who then asks
-		off_until off_why private cause consequence action say from stop when at to shows`) {
+	for _, k := range strings.Fields(keys) {
 		out[k] = true
 	}
 	return out
@@ -186,8 +194,12 @@ func (l *loader) add(m *Mistake) {
 func linesOf(text string) map[string]int {
 	out, count := map[string]int{}, map[string]int{}
 	table, prefix := "", ""
+	bare := strings.NewReplacer(`"`, "", "'", "")
 	for i, line := range strings.Split(text, "\n") {
 		s := strings.TrimSpace(line)
+		if strings.HasPrefix(s, "[") {
+			s = bare.Replace(s)
+		}
 		if name, ok := strings.CutPrefix(s, "[["); ok {
 			name, _, _ = strings.Cut(name, "]")
 			name = strings.TrimSpace(name)

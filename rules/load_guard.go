@@ -74,13 +74,20 @@ func (l *loader) says(i int, table, where string, names map[string]*Fact,
 		switch {
 		case bad != "":
 			m.Kind, m.Word = NoSuchName, "{"+short(bad)+"}"
-			m.Hint = nearest(short(bad), names)
+			m.Hint = nearest(short(bad), withPlace(names))
 			l.add(m)
 		case long > plainSMS-callsHead:
 			m.Kind, m.Word = LongText, strconv.Itoa(long+callsHead)
 			l.add(m)
 		}
 	}
+}
+
+// withPlace is a vocabulary with the one name that sentences have besides.
+func withPlace(names map[string]*Fact) map[string]*Fact {
+	out := maps.Clone(names)
+	out["place"] = nil
+	return out
 }
 
 // widthOf is the most characters that the first line of a sentence takes, and the first name in

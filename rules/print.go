@@ -9,24 +9,48 @@ import (
 // can be read again and gives the same tree. Books are compared by it.
 func (c *Cond) String() string { return c.root.String() }
 
-// String is the part of a condition as a book would write it.
+// String is the part of a condition as a book would write it, with no more brackets than needed.
 func (n *node) String() string {
 	switch n.op {
-	case opAnd, opOr:
-		word := " and "
-		if n.op == opOr {
-			word = " or "
-		}
-		return "(" + n.kids[0].String() + word + n.kids[1].String() + ")"
+	case opAnd:
+		return n.kids[0].within(ofAnd) + " and " + n.kids[1].within(ofAnd)
+	case opOr:
+		return n.kids[0].within(ofOr) + " or " + n.kids[1].within(ofOr)
 	case opNot:
-		if k := n.kids[0]; k.op == opCompare || k.op == opNot {
-			return "not (" + k.String() + ")"
-		}
-		return "not " + n.kids[0].String()
+		return "not " + n.kids[0].within(ofNot)
 	case opConst:
 		return strconv.FormatBool(n.is)
 	}
 	return n.text
+}
+
+// How closely the parts of a condition hold together.
+const (
+	ofOr = iota
+	ofAnd
+	ofCompare
+	ofNot
+)
+
+// binds is how closely the part holds together.
+func (n *node) binds() int {
+	switch n.op {
+	case opOr:
+		return ofOr
+	case opAnd:
+		return ofAnd
+	case opCompare:
+		return ofCompare
+	}
+	return ofNot
+}
+
+// within is the part as one of another that holds together at least so closely.
+func (n *node) within(binds int) string {
+	if n.binds() < binds {
+		return "(" + n.String() + ")"
+	}
+	return n.String()
 }
 
 // String is the side as a book would write it.
@@ -47,7 +71,7 @@ func (s *side) String() string {
 	case '~':
 		return "-" + s.kids[0].within(4)
 	case '?':
-		return "(" + s.cond.String() + " ? " + s.kids[0].String() + " : " + s.kids[1].String() + ")"
+		return "(" + s.choices() + ")"
 	case 'a':
 		return "abs(" + s.kids[0].String() + ")"
 	case '<':
@@ -57,6 +81,15 @@ func (s *side) String() string {
 	}
 	own := s.binds()
 	return s.kids[0].within(own) + " " + string(s.op) + " " + s.kids[1].within(own+1)
+}
+
+// choices is a choice without its brackets; one that follows in its last part needs none.
+func (s *side) choices() string {
+	last := s.kids[1].String()
+	if s.kids[1].op == '?' {
+		last = s.kids[1].choices()
+	}
+	return s.cond.String() + " ? " + s.kids[0].String() + " : " + last
 }
 
 // binds is how closely a side holds together: sums least, then products, then minus, then all

@@ -30,11 +30,13 @@
 //
 // # Confidence
 //
-// A window is said to hold the truth in 80 of 100 cases. Its width is what the lines leave open, a
-// little widened on made-up drums. [Learn] corrects it by split conformal prediction (Vovk,
-// Gammerman and Shafer 2005; Lei and others 2018): the misses of earlier runs, in half widths, are
-// put in order and the width is stretched by the one that 80 % stayed under. Nine scores of a
-// normal error stand in front, so that a drum with no past keeps its width.
+// A window is said to hold the end in 80 of 100 cases, the end as a mill finds it: where readings
+// cross the target. So its width is what the lines leave open and the error of the reading that
+// will judge; an hour before the end that is half of it, and the moisture itself crosses inside the
+// window oftener than said. It was set on made-up drums. [Learn] corrects it by split conformal
+// prediction (Vovk, Gammerman and Shafer 2005; Lei and others 2018): the misses of earlier runs, in
+// half widths, are put in order and the width is stretched by the one that 80 % stayed under. Nine
+// scores of a normal error stand in front, so that a drum with no past keeps its width.
 //
 // # Checked against
 //
@@ -47,7 +49,7 @@
 // three times what the law gives at 55 °C: it is no prior here.
 //
 // A patio is the same, with the air of the yard for the drum's: its clock is the vapour-pressure
-// deficit, which all but stands at night.
+// deficit, which all but stands at night, and after a night in the open until the dew is off.
 //
 // The package keeps nothing, reads no clock, and never says that anybody should open a turning
 // drum.

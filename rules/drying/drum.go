@@ -20,8 +20,7 @@ type Run struct {
 
 const (
 	confidence = 0.80
-	reach      = 1.4    // standard errors of a normal 84 %: they held 80 % of made-up runs
-	least      = 0.05   // hours: no window is narrower on either side
+	reach      = 1.4    // standard errors, a normal 84 %: they held 80 % of made-up runs
 	tooFar     = 1000.0 // hours: longer than any drum is kept waiting for
 	wettest    = 45.0   // percent wet basis: above it there is water outside the bean
 )
@@ -128,10 +127,9 @@ func (l *look) bed() float64 {
 	return 1 / pace
 }
 
-// window puts the three instants into a forecast, if there is an answer. The width is at least
-// that of where the coffee stands now, and the early end shrinks toward the last reading as the
-// width grows, like r²/(r+h) for r hours left and half a width of h: both keep the window of a
-// drier target from opening sooner.
+// window puts the three instants into a forecast, if there is an answer. It is as wide as the bank
+// is unsure, at least of where the coffee stands now, and by the reading that will judge the end: a
+// crossing midway between two readings has half the variance of one.
 func (l *look) window(f *Forecast, target, widen float64) {
 	if f.Status == Unreachable || l.open() || !f.curve.drawn() {
 		return
@@ -146,16 +144,24 @@ func (l *look) window(f *Forecast, target, widen float64) {
 		_, ahead := l.bank.left(&l.scale, target)
 		v = max(v, ahead)
 	}
-	half := widen * (reach*math.Sqrt(v+l.fickle*max(0, likely)) + least)
-	early := likely - half
-	if likely > 0 { // nothing is over before the last reading; and so a drier target is later
-		early = likely * likely / (likely + half)
-	}
+	v += l.fickle * max(0, likely)
+	v += sq(l.kept[len(l.kept)-1].sigma[0]*f.curve.perPoint(target)) / 2
+	half := widen * reach * math.Sqrt(v)
 	at := func(work float64) time.Time {
 		return l.zero.Add(hoursOf(l.clock.when(l.now() + work)))
 	}
-	f.Early, f.Likely, f.Late = at(early), at(likely), at(min(likely+half, 2*tooFar))
+	f.Early, f.Likely, f.Late = at(early(likely, half)), at(likely), at(min(likely+half, 2*tooFar))
 	f.Confidence = confidence
+}
+
+// early is half a width before the likely end. Nothing is over before the last reading, so where
+// less than three halves of a width are left it nears that as the square of what is left; the two
+// meet with one slope, and the window of a drier target never opens sooner.
+func early(likely, half float64) float64 {
+	if half <= likely*2/3 || likely <= 0 {
+		return likely - half
+	}
+	return 4.0 / 27 * likely * likely * likely / (half * half)
 }
 
 // reason gathers the facts known before the readings are followed.

@@ -130,12 +130,17 @@ func (c *curve) moisture(work float64) float64 {
 
 // slope is the fall now, points of wet basis an hour of work; negative while drying.
 func (c *curve) slope() float64 {
+	return -sq(100-wet(c.now)) / 1e4 / c.perPoint(c.now)
+}
+
+// perPoint is the hours of work that a point of dry basis takes at a moisture.
+func (c *curve) perPoint(m float64) float64 {
 	hours := 0.0
 	for i, l := range c.lines {
 		if l.weight > 0 {
-			_, slope := c.scale.at(i, c.now)
+			_, slope := c.scale.at(i, m)
 			hours += l.weight * slope / l.pace
 		}
 	}
-	return -sq(100-wet(c.now)) / 1e4 / hours
+	return hours
 }

@@ -82,8 +82,10 @@ type pupil struct {
 	scores         []float64
 }
 
-// Learn sums up the earlier runs of one drum, in time order. Each is forecast again at 12, 6, 3
-// and 1 h before its end, knowing only the runs before it.
+// Learn sums up the earlier runs of one drum, in time order. Each is forecast again at 6, 3 and 1 h
+// before its end, knowing only the runs before it: earlier than that a window rests on what was
+// believed, and its misses say little of those of later ones. Where an end is not given it is by
+// readings, as a window is meant.
 func Learn(past []Ended) Past {
 	p := pupil{published: firstBelief, scores: slices.Clone(firstScores[:])}
 	for _, e := range past {
@@ -92,7 +94,7 @@ func Learn(past []Ended) Past {
 		}
 		e.Run.Past = p.past()
 		if !e.End.IsZero() {
-			p.takeScores(e.End, []float64{12, 6, 3, 1}, func(at time.Time) Forecast {
+			p.takeScores(e.End, []float64{6, 3, 1}, func(at time.Time) Forecast {
 				return e.Run.Until(at).unwidened()
 			})
 			e.Run = e.Run.Until(e.End)

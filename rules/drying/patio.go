@@ -60,9 +60,10 @@ func PatioArea(kg, depthCm, moisture float64) float64 {
 
 // patioBelief is what is held of a site before its lots taught more. Washed coffee went from 50 to
 // 11.5 % in 8 days (Resende and others 2011, RBPA 13:177), which is 0.425 a day; published days
-// for washed coffee run from 6 to 14. On a clock of deficit, with twelve hours of 1 kPa in a clear
-// day, that is 1.7 times the thin-layer pace of shaded air: the sun heats the layer.
-var patioBelief = belief{1.7, .35, [shapes]float64{.55, .10, .10, .20, .05}}
+// for washed coffee run from 6 to 14. On a clock of deficit, with nine hours and a quarter of 1 kPa
+// after the dew of a clear day, that is 2.3 times the thin-layer pace of shaded air: the sun heats
+// the layer.
+var patioBelief = belief{2.3, .35, [shapes]float64{.55, .10, .10, .20, .05}}
 
 // Forecast says when the lot will reach its target. It takes the coming days to be like the last
 // three; its instants are the beginning, middle and end of half-days, six to noon and noon to six.
@@ -119,8 +120,8 @@ func (p *Patio) held() belief {
 }
 
 const (
-	fickleSky = 0.7 // of an hour of work to come: a day gives some 30 % more or less than the last
-	wetNight  = 1.0 // hours² of work: a night in the open gives back a point or two
+	fickleSky = 0.3 // of an hour of work to come: a day gives a fifth more or less than the last
+	wetNight  = 4.0 // hours² of work: a night in the open gives back one to three points
 	wetRain   = 9.0 // hours² of work: rain on the open layer
 )
 

@@ -139,6 +139,22 @@ func TestOpenCover(t *testing.T) {
 	}
 }
 
+// After a night in the open nothing is gained until ten; under cover there is no dew, and the
+// morning counts.
+func TestDew(t *testing.T) {
+	p := lot(5, 1)
+	morning := dawn.Add(hours(24*3 + 1)) // seven
+	fall := func(p Patio) float64 {
+		f := p.Forecast()
+		return f.MoistureAt(morning) - f.MoistureAt(morning.Add(3*time.Hour))
+	}
+	near(t, "open", fall(p), 0, 1e-9)
+	p.Covers = []Stop{{morning.Add(-12 * time.Hour), morning}}
+	if got := fall(p); got < .1 {
+		t.Errorf("covered: %.3f points from seven to ten", got)
+	}
+}
+
 // Sticks of pine outdoors, hourly, two sites (van der Kamp and others 2017, MIT licence):
 // testdata/drying/fuelsticks.csv. Each drying from over 25 to 14 % dry basis is forecast from the
 // readings of the day, knowing the earlier ones of its site; the rival is a straight line in

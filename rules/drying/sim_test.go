@@ -97,7 +97,7 @@ func simulate(p plan, seed uint64) (Run, time.Time) {
 		if end.IsZero() && wet(m) <= p.target {
 			end = at
 		}
-		if !end.IsZero() && at.Sub(end) > 90*time.Minute {
+		if !end.IsZero() && at.Sub(end) > 150*time.Minute {
 			break
 		}
 	}

@@ -5,10 +5,10 @@ import (
 	"time"
 )
 
-// sky is the air over a patio: what was read, and after that days like the last three. Nights need
-// no rule of their own: their deficit is near none, so the clock all but stands. A yard where the
-// air is read once or twice a day gets the shape of a clear day between; one that reads it hourly
-// is taken as read. Where nobody reads it, days are clear.
+// sky is the air over a patio: what was read, and after that days like the last three. In the night
+// the deficit is near none, so the clock all but stands; after a night in the open it stands on
+// until the dew is off. A yard where the air is read once or twice a day gets the shape of a clear
+// day between; one that reads it hourly is taken as read. Where nobody reads it, days are clear.
 type sky struct {
 	zone  *time.Location
 	clock clock // its work is in hours at a deficit of 1 kPa
@@ -21,6 +21,7 @@ const (
 	ahead    = 30 * 24 // hours for which days are laid out after what was read
 	lastDays = 72      // hours: the days that those ahead are like
 	sunHeat  = 8.0     // °C by which a layer in the sun is warmer than its air (from memory, verify)
+	dewOff   = 10      // o'clock at which the dew is off (common practice, no source)
 	unraked  = 0.8     // pace of a layer not turned for two hours (common practice, no source)
 )
 
@@ -88,6 +89,9 @@ func (s *sky) hour(at time.Time) float64 {
 // rate is the pace of drying at an instant, 1 at a deficit of 1 kPa. Between two looks at the air
 // the deficit keeps its share of a clear day's.
 func (s *sky) rate(at time.Time, turned []time.Time) float64 {
+	if s.dewy(at) {
+		return 0
+	}
 	n := through(s.rows, at, func(w Weather) time.Time { return w.At })
 	share := 1.0
 	switch {
@@ -110,6 +114,14 @@ func (s *sky) rate(at time.Time, turned []time.Time) float64 {
 		rate *= unraked
 	}
 	return rate
+}
+
+// dewy tells whether there is dew on the layer: until ten, after a night in the open. What dries
+// before then is what the night gave.
+func (s *sky) dewy(at time.Time) bool {
+	at = at.In(s.zone)
+	four := time.Date(at.Year(), at.Month(), at.Day(), 4, 0, 0, 0, s.zone)
+	return at.Hour() < dewOff && !standing(s.cover, four)
 }
 
 // share is the deficit of a row over that of a clear day at its hour.
@@ -137,13 +149,19 @@ func (s *sky) like(zero time.Time, rates []float64) []float64 {
 		}
 		k := int(hour(h))
 		sum[k], n[k] = sum[k]+rate, n[k]+1
+		if s.dewy(at) {
+			continue
+		}
 		seen += rate
 		clear += power(clearDay(hour(h)), lawN/lawQ)
 	}
 	var day [24]float64
 	for k := range day {
-		if day[k] = power(clearDay(float64(k)), lawN/lawQ) * seen / clear; n[k] > 0 {
+		switch {
+		case n[k] > 0:
 			day[k] = sum[k] / n[k]
+		case k >= dewOff || len(s.cover) > 0:
+			day[k] = power(clearDay(float64(k)), lawN/lawQ) * seen / clear
 		}
 	}
 	for range ahead {
@@ -209,7 +227,7 @@ func (s *sky) afternoon(after time.Time) time.Time {
 func (s *sky) daily(readings []Reading) []Reading {
 	out := []Reading{readings[0]}
 	for _, x := range readings[1:] {
-		if h := s.hour(x.At); h >= 10 && h < 19 {
+		if h := s.hour(x.At); h >= dewOff && h < 19 {
 			out = append(out, x)
 		}
 	}

@@ -169,7 +169,8 @@ func TestQueuedAfterOpening(t *testing.T) {
 // TestSmallRows puts and takes away cards, words, pending rows and lines.
 func TestSmallRows(t *testing.T) {
 	d := fresh(t)
-	full := []Card{{1, "Ana", []string{"tg:1", "sms:+570"}, "42"}, {300, "Bea", nil, ""}}
+	full := []Card{{Person: 1, Name: "Ana", At: []string{"tg:1", "sms:+570"}, Code: "42", Until: 9,
+		Short: "salt"}, {Person: 300, Name: "Bea"}}
 	must(t, d.Commit(&Batch{Cards: full, Words: map[state.Seq]string{3: "t3 ph 4.2", 4: "x"},
 		Pending: map[string][]byte{"tg:1": {}, "tg:2": []byte("q")},
 		Lines:   map[string]state.Seq{"tg/5/6": 3}}))
