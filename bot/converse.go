@@ -393,6 +393,10 @@ func bodyPlaces(b state.Body) []string {
 // correct puts another figure in the place of the last one the sender said: "no 480".
 func (t *turn) correct(f Fact) {
 	line := t.mill.LastLine(t.person.ID)
+	if line != 0 && f.Told && !f.Has {
+		t.correctTime(line, f.At)
+		return
+	}
 	if line == 0 || !f.Has {
 		t.say("correct.nothing", "example", t.example())
 		return
@@ -405,6 +409,17 @@ func (t *turn) correct(f Fact) {
 		}
 	}
 	t.say("correct.nothing", "example", t.example())
+}
+
+// correctTime gives a line another hour, once it was asked for.
+func (t *turn) correctTime(line state.Seq, at state.Instant) {
+	var es []state.Event
+	for _, e := range t.mill.Said(line) {
+		t.said(t.msg.At, state.Amend{Of: e.Seq, At: min(at, t.at), Body: e.Body})
+		es = append(es, *t.mill.Event(e.Seq))
+	}
+	t.answered()
+	t.echo(es, nil, "corrected")
 }
 
 // corrected is a body with another figure; nil when it has none.

@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+	"unicode"
+	"unicode/utf8"
 
 	"lotbell/bot/words"
 	"lotbell/state"
@@ -203,6 +205,8 @@ func (t *turn) fuelLines() []string {
 	if x, ok := t.mill.Setting(state.SetFuel); ok {
 		name = t.shown(words.Detail, x.Text)
 	}
+	first, size := utf8.DecodeRuneInString(name)
+	name = string(unicode.ToUpper(first)) + name[size:]
 	var out []string
 	switch {
 	case s.lit > 0 && s.have == s.have:
@@ -223,7 +227,7 @@ func (t *turn) fuelLines() []string {
 		out = append(out, t.voice.Say(t.lang(), "fuel.sacks", "fuel", name, "n",
 			int(math.Floor(s.sacks+tenth))))
 	default:
-		return []string{t.voice.Say(t.lang(), "fuel.unknown", "fuel", name)}
+		return []string{t.voice.Say(t.lang(), "fuel.unknown", "fuel", strings.ToLower(name))}
 	}
 	if len(s.blind) > 0 {
 		out = append(out, t.voice.Say(t.lang(), "fuel.blind", "names", strings.Join(s.blind, " ")))

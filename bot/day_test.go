@@ -54,9 +54,9 @@ func TestFuelIsLearned(t *testing.T) {
 	r.say("luis", "d1 fire out")
 	r.say("luis", "d2 fire out")
 	r.wants(r.say("marta", "husk 52 sacks left"), "A drum burns 0.8 sacks an hour, from your counts",
-		"fuel for 65 drum-hours") // 52 / 0.8
+		"Fuel for 65 drum-hours") // 52 / 0.8
 	r.wait(5 * time.Hour) // nothing burns
-	r.wants(r.say("marta", "fuel?"), "fuel for 65 drum-hours")
+	r.wants(r.say("marta", "fuel?"), "Fuel for 65 drum-hours")
 }
 
 // TestFuelAsTold: until it is learned, what the set-up told counts.
@@ -66,11 +66,11 @@ func TestFuelAsTold(t *testing.T) {
 	r.say("marta", "set fuel husk")
 	r.say("marta", "set sack_h 0.5")
 	r.say("luis", "d1 load 2800kg hum 30")
-	r.wants(r.say("marta", "husk 20 sacks left"), "husk 10 h", "The end is not foreseen for: d1",
+	r.wants(r.say("marta", "husk 20 sacks left"), "Husk 10 h", "The end is not foreseen for: d1",
 		"2 sacks an hour, as told")
 	r.wait(time.Hour)
-	r.wants(r.say("marta", "fuel?"), "husk 9 h")
-	r.wants(r.say("marta", "no husk"), "husk 0 h")
+	r.wants(r.say("marta", "fuel?"), "Husk 9 h")
+	r.wants(r.say("marta", "no husk"), "Husk 0 h")
 }
 
 func TestWaterOrder(t *testing.T) {

@@ -41,6 +41,9 @@ func (r *reader) answer() bool {
 	if a.What == AskPlace {
 		return r.answerPlace(a, only)
 	}
+	if a.What == AskTime && r.answerTime(a, only) {
+		return true
+	}
 	switch only.kind {
 	case isFigure, isAmount:
 		return r.answerFigure(a, only)
@@ -149,6 +152,44 @@ func (r *reader) answerPlace(a *Asked, x *item) bool {
 	for _, f := range a.Facts {
 		f.Place = r.place(p)
 		r.add(f)
+	}
+	return true
+}
+
+// answerTime gives an hour to the facts that waited for one, or to the last line. To "2010: kg or
+// 20:10?" the answer may be kg.
+func (r *reader) answerTime(a *Asked, x *item) bool {
+	if x.says(words.Unit, "kg") && len(a.Facts) > 0 {
+		for _, f := range a.Facts {
+			f.Doubt = nil
+			r.add(f)
+		}
+		return true
+	}
+	m := x.at
+	if x.kind == isFigure {
+		s := said{hour: -1}
+		if hourOf(&s, []item{*x}, "") == 0 {
+			return false
+		}
+		m = r.moment(s)
+	} else if x.kind != isTime {
+		return false
+	}
+	if m.ask || m.ahead {
+		r.ask(AskTime, x.text, "")
+		r.open = append(r.open, a.Facts...)
+		return true
+	}
+	for _, f := range a.Facts {
+		if f.Has && moved(f.What) && x.kind == isFigure && f.Value == x.fig.v {
+			f.Has, f.Value, f.Unit = false, 0, "" // the figure was the hour, no weight
+		}
+		f.At, f.Told, f.Doubt = m.at, true, nil
+		r.add(f)
+	}
+	if len(a.Facts) == 0 {
+		r.add(Fact{Place: a.Place, What: SaysCorrect, At: m.at, Told: true})
 	}
 	return true
 }

@@ -52,8 +52,8 @@ func printed(t *testing.T) []example {
 	return all
 }
 
-// examplesOf lists the lines of one sentence: every second piece between double blanks, up to a
-// separator with a blank before it, parted by " / ", with a place put in.
+// examplesOf lists the lines of one sentence, with a place put in: what follows two blanks, up to
+// the next two or to a separator with a blank before it, parted by " / ".
 func examplesOf(e example, text string) []example {
 	place := map[string]string{"tank": "t3", "patio": "p2", "drum": "d1", "silo": "s1",
 		"intake": "r1", "predryer": "d2"}[e.kind]
@@ -66,11 +66,17 @@ func examplesOf(e example, text string) []example {
 	case place == "":
 		place = "t3"
 	}
-	fill := strings.NewReplacer("{place}", place, "{number}", "14", "{about}", "11.2")
-	pieces := strings.Split(text, "  ")
+	fill := strings.NewReplacer("{place}", place, "{number}", "14", "{about}", "11.2", "{room}", "")
+	ends := regexp.MustCompile(`(?s) [.;:,](\s.*)?$`)
 	var all []example
-	for i := 1; i < len(pieces); i += 2 {
-		line := regexp.MustCompile(` [.;:,](\s.*)?$`).ReplaceAllString(fill.Replace(pieces[i]), "")
+	printed := false
+	for _, piece := range strings.Split(text, "  ") {
+		if !printed {
+			printed = true
+			continue
+		}
+		line := ends.ReplaceAllString(fill.Replace(piece), "")
+		printed = line != fill.Replace(piece) // else this piece is ended by the next two blanks
 		for _, one := range strings.Split(line, " / ") {
 			e.text = strings.TrimSuffix(strings.TrimSpace(one), ".")
 			all = append(all, e)
@@ -98,7 +104,7 @@ var meanings = map[string]string{
 	"yes": "t3 yes", "no": "t3 no", "sí": "t3 yes", "words": " words", "palabras": " words",
 	"on shift": " shift-in", "entro de turno": " shift-in", "shift in": " shift-in",
 	"off shift": " shift-out", "salgo de turno": " shift-out", "dont know": "t3 unknown",
-	"no se": "t3 unknown", "F": "d1 air_c=57.2C", "C": "d1 air_c=135", "0510": "t3 wash @12 05:10",
+	"no se": "t3 unknown", "F": "d1 air_c=57.2", "C": "d1 air_c=135", "0510": "t3 wash @12 05:10",
 	"20 min ago": "t3 wash @12 09:40", "hace 20 min": "t3 wash @12 09:40",
 	"t3 add 4200": "t3 add=4200kg", "t3 entró 4200": "t3 add=4200kg", "t3 rough": "t3 rough",
 	"t3 áspero": "t3 rough", "t3 slippery": "t3 slippery", "t3 resbala": "t3 slippery",
@@ -108,7 +114,7 @@ var meanings = map[string]string{
 	"p2 covered": "p2 covered", "p2 tapado": "p2 covered", "p2 turned": "p2 turned",
 	"p2 volteado": "p2 turned", "p2 spread 2400kg": "p2 spread=2400kg",
 	"p2 tendido 2400kg": "p2 spread=2400kg", "p2 gathered": "p2 gather", "p2 recogido": "p2 gather",
-	"p2 hum 24": "p2 hum_pct=24%", "covered p1": "p1 covered", "tapado p1": "p1 covered",
+	"p2 hum 24": "p2 hum_pct=24%",
 	"d1 57": "d1 air_c=57C", "d1 13.2": "d1 hum_pct=13.2%", "d1 13,2": "d1 hum_pct=13.2%",
 	"d1 hum 24.5": "d1 hum_pct=24.5%", "d1 hum 24,5": "d1 hum_pct=24.5%",
 	"d1 hum 11.2": "d1 hum_pct=11.2%", "d1 load 2800kg": "d1 load=2800kg",

@@ -67,6 +67,7 @@ func (r *reader) readings(c *clause) {
 		if x.kind == isClass && x.word == "floats" && r.kind(c) == state.Intake {
 			r.measure(Fact{Place: r.place(c.subject()), What: state.FloatPct, Has: true},
 				c.subject(), x.fig, "%")
+			x.kind = isSkipped
 		}
 		if x.kind != isReading {
 			continue

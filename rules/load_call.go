@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"cmp"
 	"errors"
 	"slices"
 	"strconv"
@@ -12,7 +13,7 @@ import (
 
 // call reads one call.
 func (l *loader) call(i int, c callFile) {
-	where := "call " + short(c.Name)
+	where := "call " + short(cmp.Or(c.Name, strconv.Itoa(i+1)))
 	r := &Rule{Name: c.Name, Kind: CallKind(c.Kind), On: c.On, PerPlace: c.Per == "place",
 		Priority: c.Priority, Asks: c.Asks, Says: c.Say, Private: c.Private, Cause: c.Cause,
 		Consequence: c.Consequence, Action: c.Action}

@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"cmp"
 	"maps"
 	"slices"
 	"strconv"
@@ -11,7 +12,7 @@ import (
 
 // guard reads one guard.
 func (l *loader) guard(i int, g guardFile) {
-	where := "guard " + short(g.Name)
+	where := "guard " + short(cmp.Or(g.Name, strconv.Itoa(i+1)))
 	bad := func(k MistakeKind, key, word, hint string) {
 		l.add(&Mistake{Kind: k, In: where, Line: l.lineOf("guard", i, key), Word: word, Hint: hint})
 	}
@@ -35,6 +36,11 @@ func (l *loader) guard(i int, g guardFile) {
 	}
 	if g.From != "" && !slices.Contains(stayKinds(), g.From) {
 		bad(BadValue, "from", "from "+strconv.Quote(short(g.From)), strings.Join(stayKinds(), ", "))
+		g.From = ""
+	}
+	if g.When == "" {
+		bad(Missing, "name", "when", `when = "abs(hum - target) > 1"`)
+		return
 	}
 	names := guardNames(g.From)
 	l.says(i, "guard", where, names, g.Say)

@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -50,7 +51,7 @@ func schedule(spec string) (s cron.Schedule, err error) {
 
 // summary reads one summary.
 func (l *loader) summary(i int, f summaryFile) {
-	where := "summary " + short(f.Name)
+	where := "summary " + short(cmp.Or(f.Name, strconv.Itoa(i+1)))
 	bad := func(k MistakeKind, key, word, hint string) {
 		l.add(&Mistake{Kind: k, In: where, Line: l.lineOf("summary", i, key), Word: word, Hint: hint})
 	}
