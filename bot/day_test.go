@@ -5,6 +5,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"lotbell/rules"
 )
 
 // TestFuelLasts: by hand. Two drums that end after 4 and 10 hours need 14 drum-hours.
@@ -146,6 +148,46 @@ func TestWatchmanIsSentAtNightOnly(t *testing.T) {
 		}
 		if sent := strings.Contains(late, "nico< Nobody answers: t1 wash. Knock at the door: marta, tom."); sent != (hour == 22) {
 			t.Errorf("%d h: the watchman was sent: %v\n%s", hour, sent, late)
+		}
+	}
+}
+
+// silentRule is a call for a post that is silent at night with something running.
+const silentRule = `
+[[call]]
+name = "post-silent"
+kind = "alarm"
+on = "post"
+rings = "night and running > 0 and silent_age > 90min"
+stops = "silent_age <= 90min or running == 0 or not night"
+priority = 2
+who = ["lead", "watchman"]
+then = ["manager 15min"]
+again = "30min"
+cause = "nobody of the post has written for 90 minutes while something runs"
+consequence = "somebody may be hurt, and nobody watches fires and tanks"
+action = "go and look after whoever is there, two together; then the fire"
+respond = "15min"
+say.en = "{place}: nobody has written for {silent_age} and something runs. Go and look after them, two together."
+say.es = "{place}: nadie ha escrito hace {silent_age} y hay algo andando. Vayan a ver a la gente, de a dos."
+`
+
+// TestSilentPost: the drum hand writes last at 20:00; at 21:30 the rule has rung, and it is over
+// as soon as he writes.
+func TestSilentPost(t *testing.T) {
+	script := "mill testdata/mills/small.chat\nmill testdata/mills/badday-crew.chat\n" +
+		"@ 2026-01-12 20:00\nluis> d1 load 2800 kg hum 30\n@ 21:29\nslate\n@ 21:31\nluis> d1 55\n@ 21:35\n"
+	got, err := Play(script, Beside("../testdata/chats"), rules.DefaultText()+silentRule, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	before, after, _ := strings.Cut(got, "= Mon 21:30")
+	if strings.Contains(before, "nobody has written") {
+		t.Errorf("it rang before 90 minutes:\n%s", before)
+	}
+	for _, want := range []string{"tom< (", "nico< (", "drum: nobody has written for 1 h 30", "over."} {
+		if !strings.Contains(after, want) {
+			t.Errorf("no %q after 90 minutes:\n%s", want, after)
 		}
 	}
 }

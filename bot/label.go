@@ -46,3 +46,11 @@ func (t *turn) amountWords(said string) string {
 	}
 	return strings.Join(fields, " ")
 }
+
+// missing is what a fact of the rules is called when nobody has told it.
+func (t *turn) missing(fact string) string {
+	if key := "missing." + fact; t.voice.Has("en", key) {
+		return t.voice.Say(t.lang(), key)
+	}
+	return strings.ReplaceAll(fact, "_", " ")
+}

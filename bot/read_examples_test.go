@@ -115,7 +115,7 @@ var meanings = map[string]string{
 	"p2 volteado": "p2 turned", "p2 spread 2400kg": "p2 spread=2400kg",
 	"p2 tendido 2400kg": "p2 spread=2400kg", "p2 gathered": "p2 gather", "p2 recogido": "p2 gather",
 	"p2 hum 24": "p2 hum_pct=24%",
-	"d1 57": "d1 air_c=57C", "d1 13.2": "d1 hum_pct=13.2%", "d1 13,2": "d1 hum_pct=13.2%",
+	"d1 57":     "d1 air_c=57C", "d1 13.2": "d1 hum_pct=13.2%", "d1 13,2": "d1 hum_pct=13.2%",
 	"d1 hum 24.5": "d1 hum_pct=24.5%", "d1 hum 24,5": "d1 hum_pct=24.5%",
 	"d1 hum 11.2": "d1 hum_pct=11.2%", "d1 load 2800kg": "d1 load=2800kg",
 	"d1 cargada 2800kg": "d1 load=2800kg", "d1 fire low": "d1 fire-low",

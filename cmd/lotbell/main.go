@@ -40,6 +40,7 @@ func commands() []command {
 		{"play", "FILE.chat… [-update]   run a conversation script and compare", playCommand},
 		{"check", "BOOK               read a rule book and say what is wrong with it", checkCommand},
 		{"rehearse", "-db FILE [BOOK]   what this book would have rung", rehearseCommand},
+		{"export", "-db FILE DIR      the book of lots as spreadsheets", exportCommand},
 		{"verify", "FILE              check every record of a journal", verifyCommand},
 		{"backup", "-db FILE TO       copy a journal", backupCommand},
 		{"read", "[-post P] [-lang L] TEXT  what is understood from a line", readCommand},
