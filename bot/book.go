@@ -305,8 +305,13 @@ func (t *turn) document() {
 
 // adopt puts a book in force. What it changes is looked at by every subject, now.
 func (t *turn) adopt(text, why string) {
-	if _, err := rules.Parse(text); err != nil {
+	b, err := rules.Parse(text)
+	if err != nil {
 		t.mistakes(err)
+		return
+	}
+	if rule, word := t.safety.dangerIn(b); rule != "" {
+		t.bad("book.danger", "rule", rule, "about", word)
 		return
 	}
 	_, version := t.mill.Book()

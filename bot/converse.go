@@ -63,7 +63,7 @@ func (t *turn) askBack(h Heard) {
 	}
 	t.ask(q, "facts", func(p *pending) { p.Heard = &h })
 	t.say(key, "about", cut(h.About, 40), "near", h.Near, "place", q.Place, "room",
-		t.roomLabel(h.Room), "example", t.example())
+		t.roomLabel(h.Room), "example", t.exampleOf(h, q.Place))
 	for _, f := range h.Facts {
 		if f.Urgent {
 			t.tellRole(state.Manager, "manager.words", "name", t.name(t.person.ID), "words",
@@ -94,7 +94,11 @@ func (t *turn) dial(fs []Fact, q *Asked) {
 func (t *turn) refuse(h Heard) {
 	switch {
 	case find(h.Facts, SaysUnsafe) != nil:
-		t.say("safety.stay-out")
+		key := "stay-out"
+		if find(h.Facts, SaysUnsafe).Word == "fumigate" {
+			key = "fumigate"
+		}
+		t.caution(key)
 		t.tellRole(state.Manager, "manager.unsafe", "name", t.name(t.person.ID), "words",
 			cut(t.msg.Text, 100))
 		t.tellPost(state.Safety, "manager.unsafe", "name", t.name(t.person.ID), "words",

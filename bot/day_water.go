@@ -155,7 +155,7 @@ func (t *turn) powerBackLines(since state.Instant) []string {
 	for _, d := range t.drumsByHeat() {
 		drums = append(drums, d.stay.Place)
 	}
-	var out []string
+	out := []string{t.cautionIn(t.lang(), "power-back")}
 	if since != 0 && t.at.Sub(since) >= time.Minute {
 		out = append(out, t.voice.Say(t.lang(), "power.back", "span", spanWords(t.at.Sub(since))))
 	}

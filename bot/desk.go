@@ -43,6 +43,7 @@ type Desk struct {
 	watch   *rules.Watch
 	voice   *voice.Voice
 	words   *words.Words
+	safety  *safety
 	cards   map[state.PersonID]journal.Card
 	people  map[string][]state.PersonID // by address, several on a shared phone
 	verbs   map[string]string           // the keeper's commands by their words; nil: to be made
@@ -63,13 +64,17 @@ func Open(db *journal.DB, o Options) (*Desk, error) {
 	if err != nil {
 		return nil, err
 	}
+	cautions, err := readSafety()
+	if err != nil {
+		return nil, err
+	}
 	if o.Report == nil {
 		o.Report = func(string) {}
 	}
 	if o.Book == "" {
 		o.Book = rules.DefaultText()
 	}
-	d := &Desk{db: db, voice: v, words: w, o: o, paces: map[string]*pace{},
+	d := &Desk{db: db, voice: v, words: w, safety: cautions, o: o, paces: map[string]*pace{},
 		delayed: map[uint64]state.Instant{}}
 	return d, d.refold()
 }

@@ -133,7 +133,8 @@ func (t *turn) guesses(fs []Fact, place string) string {
 		}
 		for _, d := range f.Doubt {
 			if key := "guess." + d.What; t.voice.Has("en", key) {
-				return t.voice.Say(t.lang(), key, "place", f.Place, "value",
+				return t.voice.Say(t.lang(), key, "place",
+					t.placeOf(state.Subject{Name: f.Place}, t.lang()), "value",
 					plainNumber(f.Value, 2), "unit", t.shown(words.Measure, f.Unit))
 			}
 		}

@@ -17,10 +17,7 @@ func outRow(priority int, cause state.Seq) journal.Out {
 func (t *turn) enter(fs []Fact) {
 	fs = ordered(split(fs))
 	if since, ok := t.twice(fs); ok {
-		t.ask(Asked{What: Confirm}, "facts", func(p *pending) {
-			p.Heard = &Heard{Outcome: IsTaken, Facts: markAgain(fs)}
-		})
-		t.say("twice", "time", t.clock(since))
+		t.askTwice(fs, since)
 		return
 	}
 	t.answered()
@@ -278,15 +275,4 @@ func doubtKey(c state.Conflict) string {
 		return "doubt.from-nowhere"
 	}
 	return "doubt." + string(c.Kind)
-}
-
-// cautions says the safety text of an act, once, at the act.
-func (t *turn) cautions(fs []Fact) {
-	for _, f := range fs {
-		key := "safety." + f.What
-		if t.voice.Has("en", key) {
-			t.say(key)
-			return
-		}
-	}
 }

@@ -86,6 +86,8 @@ func factPlace(what string) string {
 	switch what {
 	case SaysBy, SaysPicked, SaysReject, state.ActIntake:
 		return "r1"
+	case SaysHold, SaysProcess:
+		return "s1"
 	}
 	return "t1"
 }
@@ -96,8 +98,11 @@ func factPlace(what string) string {
 func TestEveryFactIsAnswered(t *testing.T) {
 	talks := map[string]bool{SaysHolds: true, SaysNot: true, SaysAsks: true, SaysTrouble: true,
 		SaysClass: true}
+	r := fullMill(t)
 	for _, what := range whats(t) {
-		r := fullMill(t)
+		if moved(what) { // empties or fills places: on a mill of its own
+			r = fullMill(t)
+		}
 		d := r.desk.turn(r.now.Add(time.Minute))
 		d.msg = &Message{From: Address{"script", "ana"}, ID: "x", At: d.at, Kind: Text, Text: what}
 		d.person = d.mill.Person(d.people[d.msg.From.String()][0])

@@ -121,7 +121,7 @@ func find(fs []Fact, what string) *Fact {
 // kept and passed on with the address they wrote from.
 func (t *turn) help() {
 	t.said(t.msg.At, state.Note{Place: state.Whole, What: state.Help})
-	t.say("help.passed")
+	t.caution("help")
 	if s, ok := t.mill.Setting(state.SetTell); ok {
 		t.say("help.number", "number", s.Text)
 	}

@@ -22,14 +22,14 @@ func verbs() map[string]func(t *turn, words []string) {
 		"remove": (*turn).remove, "limits": (*turn).limits, "limit": (*turn).limit,
 		"rules": (*turn).ruleList, "rule": (*turn).rule, "book": (*turn).book, "health": (*turn).health,
 		"tag": (*turn).tag, "calc": (*turn).calc, "people": (*turn).peopleList,
-		"absent": (*turn).absent, "present": (*turn).present, "forget": (*turn).forgetting,
+		"safety": (*turn).safetyLine, "absent": (*turn).absent, "present": (*turn).present, "forget": (*turn).forgetting,
 		"code": (*turn).code,
 	}
 }
 
 // open are the commands that anybody may use.
 func openTo(verb string) bool {
-	return slices.Contains([]string{"calc", "limits", "rules", "absent", "present", "code"}, verb)
+	return slices.Contains([]string{"calc", "limits", "rules", "absent", "present", "safety", "code"}, verb)
 }
 
 // verb finds the strict command a line begins with; "" for none.
@@ -89,7 +89,8 @@ func (t *turn) keeps() bool {
 // alone are the commands that need no further word.
 func alone(verb string) bool {
 	switch verb {
-	case "calc", "limits", "rules", "people", "book", "health", "setup", "absent", "present", "code":
+	case "calc", "limits", "rules", "people", "book", "health", "setup", "absent", "present", "code",
+		"safety":
 		return true
 	}
 	return false

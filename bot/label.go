@@ -47,10 +47,23 @@ func (t *turn) amountWords(said string) string {
 	return strings.Join(fields, " ")
 }
 
-// missing is what a fact of the rules is called when nobody has told it.
-func (t *turn) missing(fact string) string {
+// untold is what a fact of the rules is called when nobody has told it.
+func (t *turn) untold(fact string) string {
 	if key := "missing." + fact; t.voice.Has("en", key) {
 		return t.voice.Say(t.lang(), key)
 	}
 	return strings.ReplaceAll(fact, "_", " ")
+}
+
+// exampleOf is a line that answers a question: the figure in hand with the word for the first thing
+// that it may be, else a line of the sender's post.
+func (t *turn) exampleOf(h Heard, place string) string {
+	if h.Ask == AskWhat && place != "" && h.About != "" {
+		for _, x := range h.Room {
+			if _, ok := state.QuantityOf(x); ok && x != state.Bags {
+				return place + " " + t.shown(words.Quantity, x) + " " + h.About
+			}
+		}
+	}
+	return t.example()
 }

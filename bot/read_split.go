@@ -47,7 +47,9 @@ func (r *reader) split(c *clause) {
 			return
 		}
 		channel = r.firstOf(state.Channel)
-		c.guess = append(c.guess, Doubt{What: "place", Sure: 0.8, Settle: AskPlace})
+		if len(from) == 0 {
+			c.guess = append(c.guess, Doubt{What: "place", Sure: 0.8, Settle: AskPlace})
+		}
 	}
 	r.washedInto(c, channel, from)
 	c.places = []int{channel}

@@ -58,11 +58,10 @@ func (r *reader) where(c *clause) bool {
 	return r.guessPlace(c, kinds)
 }
 
-// soaksWaiting places "en remojo" with the coffee that waits between two places, when no tank holds
-// any: it has just been washed. Such coffee is a place of its own for the rest of the line.
+// soaksWaiting places "en remojo" with the coffee that waits between two places: it has been
+// washed, and what a tank holds has not. Such coffee is a place of its own for the rest of the line.
 func (r *reader) soaksWaiting(c *clause) bool {
-	if !r.c.Waiting || c.mark(state.SoakStart) == nil || c.kindWord() != nil ||
-		len(r.holding(state.Tank)) > 0 {
+	if !r.c.Waiting || c.mark(state.SoakStart) == nil || c.kindWord() != nil {
 		return false
 	}
 	n := len(r.c.Places)

@@ -105,6 +105,9 @@ func (t *turn) ringOne(id state.PersonID, c *state.Call, e state.Event, s state.
 	if doors := t.doors(id, c, s); doors != "" {
 		second += " " + doors
 	}
+	if caution := t.to(id).callCaution(rule, s); caution != "" {
+		second += "\n" + caution
+	}
 	for _, line := range t.to(id).underCall(rule) {
 		second += "\n" + line
 	}

@@ -35,7 +35,8 @@ func (t *turn) clears(f Fact) bool {
 }
 
 // origin takes a line of nothing but two places, "s1 from d1", as where the coffee of the sender's
-// last move came from, when the book could not tell. It is false for every other line.
+// last move came from: it is put right where the book could not tell, and asked about before it
+// counts as another move where it could. It is false for every other line.
 func (t *turn) origin(fs []Fact) bool {
 	if len(fs) != 1 || fs[0].Has || !slices.Contains(state.Acts(), fs[0].What) {
 		return false
@@ -49,8 +50,12 @@ func (t *turn) origin(fs []Fact) bool {
 		nowhere := slices.ContainsFunc(t.mill.ConflictsOf(e.Seq), func(c state.Conflict) bool {
 			return c.Kind == state.NothingThere
 		})
-		if !ok || !nowhere || len(m.In) != 1 || m.In[0].Place != to {
+		if !ok || len(m.In) != 1 || m.In[0].Place != to || t.at.Sub(e.At) > twiceLine {
 			continue
+		}
+		if !nowhere {
+			t.askTwice(fs, e.At)
+			return true
 		}
 		m.Out = t.leaving(from, m.In[0].Mass, m.In[0].Moisture)
 		t.answered()

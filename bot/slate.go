@@ -90,7 +90,7 @@ func (t *turn) asleep(of state.Subject) []string {
 	for _, x := range []state.Subject{of, place} {
 		for _, f := range t.watch.Book.Evaluate(t.mill, t.watch.Know, x, t.at) {
 			if f.Is == state.CannotTell && f.Rule.Kind == rules.Alarm && len(f.Missing) > 0 {
-				name := t.callName(f.Rule.Name, t.lang()) + " (" + t.missing(f.Missing[0]) + "?)"
+				name := t.callName(f.Rule.Name, t.lang()) + " (" + t.untold(f.Missing[0]) + "?)"
 				if !slices.Contains(out, name) {
 					out = append(out, name)
 				}

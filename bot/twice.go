@@ -92,3 +92,11 @@ func markAgain(fs []Fact) []Fact {
 	}
 	return out
 }
+
+// askTwice asks whether what is in the book since an instant has happened a second time.
+func (t *turn) askTwice(fs []Fact, since state.Instant) {
+	t.ask(Asked{What: Confirm}, "facts", func(p *pending) {
+		p.Heard = &Heard{Outcome: IsTaken, Facts: markAgain(fs)}
+	})
+	t.say("twice", "time", t.clock(since))
+}

@@ -89,6 +89,7 @@ const (
 	SetPrepares  = "prepares"     // text: "no" when the parchment is sent on and prepared elsewhere
 	SetFuel      = "fuel"         // text: what is burnt, husk or wood
 	SetSack      = "sack_h"       // hours that a sack of it feeds one drum
+	SetSafety    = "safety."      // and language, a dot, a key: text: a caution in the mill's words
 )
 
 // Settings lists the names of Set.

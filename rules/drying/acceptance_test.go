@@ -194,7 +194,9 @@ func beatReference(t *testing.T, table map[string][4]*result) {
 			}
 		}
 	}
-	for i, most := range [4]float64{1.25, .70, .44, .33} { // published, fire with a logged stop
+	// Published, fire with a logged stop. At 12 h these fires are rougher than the published ones,
+	// for the reference itself errs by 1.6 h on them.
+	for i, most := range [4]float64{1.23, .70, .44, .33} {
 		if r := table["stop logged"][i]; r.own.mean() > most && i > 0 {
 			t.Errorf("stop logged %g h: %.2f h, published reference %.2f", leads[i], r.own.mean(), most)
 		}
@@ -210,9 +212,6 @@ func beatLines(t *testing.T, table map[string][4]*result) {
 	for _, name := range []string{"thin layer", "steady", "fire", "stop logged", "stop not logged",
 		"pre-dried", "sparse", "dial not read"} {
 		for i, r := range table[name] {
-			if leads[i] == 12 && name == "stop not logged" {
-				continue // 1.8 h against 3.6: on the very edge, with the stop fresh in few readings
-			}
 			if r.own.mean() > r.line.mean()/2 {
 				t.Errorf("%s %g h: %.2f h is no half of the last three readings' %.2f",
 					name, leads[i], r.own.mean(), r.line.mean())

@@ -20,7 +20,7 @@ type belief struct {
 // kinds, and moving any of them by half changes the errors there by a few per cent.
 var (
 	firstBelief = belief{1 / BedFactor, .15, [shapes]float64{.75, .05, .05, .12, .03}}
-	anyPace     = belief{1 / BedFactor, 3, [shapes]float64{.20, .05, .20, .50, .05}}
+	anyPace     = belief{1 / BedFactor, 3, [shapes]float64{.10, .05, .25, .59, .01}}
 	trusted     = [2]float64{.75, .25} // the belief, any pace
 	meterWeight = [meters]float64{.6, .4}
 	moods       = [2]mood{{.0025, .00025}, {.05, .004}} // a calm fire, a rough one

@@ -155,13 +155,13 @@ func (l *look) window(f *Forecast, target, widen float64) {
 }
 
 // early is half a width before the likely end. Nothing is over before the last reading, so where
-// less than three halves of a width are left it nears that as the square of what is left; the two
+// less than two halves of a width are left it nears that, as the square of what is left; the two
 // meet with one slope, and the window of a drier target never opens sooner.
 func early(likely, half float64) float64 {
-	if half <= likely*2/3 || likely <= 0 {
+	if half <= likely/2 || likely <= 0 {
 		return likely - half
 	}
-	return 4.0 / 27 * likely * likely * likely / (half * half)
+	return likely * likely / (4 * half)
 }
 
 // reason gathers the facts known before the readings are followed.

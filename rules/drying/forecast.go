@@ -81,7 +81,7 @@ func draw(c clock, sc scale, b *bank, work float64) curve {
 		l := &out.lines[m.shape]
 		l.weight += m.weight
 		l.age += m.weight * m.age
-		l.pace += m.weight * max(m.pace, slowest)
+		l.pace += m.weight * m.fair()
 	}
 	for i := range out.lines {
 		if l := &out.lines[i]; l.weight > 0 {
@@ -91,6 +91,17 @@ func draw(c clock, sc scale, b *bank, work float64) curve {
 	out.now = out.moisture(0)
 	return out
 }
+
+// fair is the pace to draw with. Of drums that are some hours from their end more are forecast late
+// than early, because an error that goes with the time left is wider the further off the end seems;
+// the variance of the relative pace, while it is small, makes up for that.
+func (k *track) fair() float64 {
+	p := max(k.pace, slowest)
+	return p * (1 + min(k.vPace/sq(p), fairMost))
+}
+
+// fairMost is the variance up to which it does.
+const fairMost = 0.05
 
 // drawn tells whether there is a curve at all.
 func (c *curve) drawn() bool { return !c.clock.zero.IsZero() }

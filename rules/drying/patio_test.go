@@ -139,19 +139,19 @@ func TestOpenCover(t *testing.T) {
 	}
 }
 
-// After a night in the open nothing is gained until ten; under cover there is no dew, and the
-// morning counts.
+// After a night in the open nothing is gained until the dew is off, little in its last hour; under
+// cover there is no dew, and the morning counts.
 func TestDew(t *testing.T) {
 	p := lot(5, 1)
 	morning := dawn.Add(hours(24*3 + 1)) // seven
 	fall := func(p Patio) float64 {
 		f := p.Forecast()
-		return f.MoistureAt(morning) - f.MoistureAt(morning.Add(3*time.Hour))
+		return f.MoistureAt(morning) - f.MoistureAt(morning.Add(2*time.Hour))
 	}
 	near(t, "open", fall(p), 0, 1e-9)
 	p.Covers = []Stop{{morning.Add(-12 * time.Hour), morning}}
 	if got := fall(p); got < .1 {
-		t.Errorf("covered: %.3f points from seven to ten", got)
+		t.Errorf("covered: %.3f points from seven to nine", got)
 	}
 }
 

@@ -48,8 +48,9 @@ func ready(x Reading) seen {
 
 // Sifting: a miss of this many standard errors and points of wet basis is no noise.
 const (
-	farOff    = 3.0
-	farPoints = 1.0
+	farOff    = 2.5
+	farPoints = 1.25
+	rose      = 1.0 // points by which coffee does not rise with the fire on
 )
 
 // sifted is what sift found. Readings kept carry slack where the coffee may stand elsewhere than
@@ -78,18 +79,18 @@ func sift(all []seen) sifted {
 		rise, wetter := wet(x.m)-wet(was.m), false
 		switch {
 		case math.Abs(miss) < far*wide || math.Abs(off) < farPoints:
-		case miss < 0 && slowed && rise < farPoints:
+		case miss < 0 && slowed && rise < rose:
 			out.found = out.found[:len(out.found)-1]
 			was.slack, was.loose = 0, 1
 			pilot = before
 			pilot.meet(out.kept[len(out.kept)-2], *was)
 		case i == len(all)-1:
-			if out.torn = true; rise > farPoints {
+			if out.torn = true; rise > rose {
 				out.odd = x.at
 				continue
 			}
 			x.halve(miss/pilot.speed(), miss/x.slope)
-		case pilot.closer(*was, x, all[i+1]) || rise > farPoints:
+		case pilot.closer(*was, x, all[i+1]) || rise > rose:
 			out.odd = x.at
 			continue
 		case miss < 0:

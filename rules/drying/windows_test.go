@@ -96,7 +96,7 @@ func TestWindowsHoldWhatTheySay(t *testing.T) {
 // left.
 func TestEarly(t *testing.T) {
 	near(t, "much left", early(6, 2), 4, 1e-12)
-	near(t, "where the two meet", early(3, 2), 1, 1e-12)
+	near(t, "where the two meet", early(4, 2), 2, 1e-12)
 	near(t, "over", early(-1, 2), -3, 1e-12)
 	was := 0.0
 	for left := .01; left < 10; left += .01 {
