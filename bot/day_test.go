@@ -84,7 +84,8 @@ func TestWaterOrder(t *testing.T) {
 	r.say("ana", "t1 add 4000")
 	r.say("ana", "water out")
 	got := r.say("marta", "¿Agua?")
-	r.wants(got, "No water since 12:00. Wash in this order: t2 t1.", "t2: late from", "Yours to decide")
+	r.wants(got, "No water since 12:00. Wash in this order: t2 t1.", "t2: late from",
+		"Yours to decide")
 	if strings.Index(got, "t2: late") > strings.Index(got, "t1: late") {
 		t.Errorf("the younger tank is told first: %s", got)
 	}
@@ -108,7 +109,8 @@ func TestRoomOfFruit(t *testing.T) {
 	r.say("marta", "r1 5642 kg")
 	r.wait(2 * time.Hour)
 	// 12 t of room are 21.27 t of fruit (12 / 0.5642), with 5.64 t in already: 26.9 t.
-	r.wants(r.say("marta", "room?"), "In today 5.6 t", "stop at 26.9 t", "Waits: r1, 5642 kg since 08:00 (2 h)")
+	r.wants(r.say("marta", "room?"), "In today 5.6 t", "stop at 26.9 t",
+		"Waits: r1, 5642 kg since 08:00 (2 h)")
 }
 
 func TestJam(t *testing.T) {
@@ -118,7 +120,8 @@ func TestJam(t *testing.T) {
 	r.say("ana", "t2 add 6000")
 	r.wait(12 * time.Hour)
 	// 12 t pulped are 8.84 t washed (415.7 / 564.2); patio and drum take 7.5 t.
-	r.wants(r.say("marta", "room?"), "8.8 t of washed coffee come within a day, patios and drums take 7.5 t")
+	r.wants(r.say("marta", "room?"), "8.8 t of washed coffee come within a day, patios and drums "+
+		"take 7.5 t")
 }
 
 // TestDayQuestionsAreQuestions: the words alone, and what begins like them, stay what they were.
@@ -146,7 +149,8 @@ func TestWatchmanIsSentAtNightOnly(t *testing.T) {
 		if strings.Contains(early, "nico<") {
 			t.Errorf("%d h: the watchman is sent before the ladder's end: %s", hour, early)
 		}
-		if sent := strings.Contains(late, "nico< Nobody answers: t1 wash. Knock at the door: marta, tom."); sent != (hour == 22) {
+		const knock = "nico< Nobody answers: t1 wash. Knock at the door: marta, tom."
+		if sent := strings.Contains(late, knock); sent != (hour == 22) {
 			t.Errorf("%d h: the watchman was sent: %v\n%s", hour, sent, late)
 		}
 	}
@@ -176,7 +180,8 @@ say.es = "{place}: nadie ha escrito hace {silent_age} y hay algo andando. Vayan 
 // as soon as he writes.
 func TestSilentPost(t *testing.T) {
 	script := "mill testdata/mills/small.chat\nmill testdata/mills/badday-crew.chat\n" +
-		"@ 2026-01-12 20:00\nluis> d1 load 2800 kg hum 30\n@ 21:29\nslate\n@ 21:31\nluis> d1 55\n@ 21:35\n"
+		"@ 2026-01-12 20:00\nluis> d1 load 2800 kg hum 30\n@ 21:29\nslate\n@ 21:31\n" +
+		"luis> d1 55\n@ 21:35\n"
 	got, err := Play(script, Beside("../testdata/chats"), rules.DefaultText()+silentRule, nil)
 	if err != nil {
 		t.Fatal(err)
@@ -185,7 +190,8 @@ func TestSilentPost(t *testing.T) {
 	if strings.Contains(before, "nobody has written") {
 		t.Errorf("it rang before 90 minutes:\n%s", before)
 	}
-	for _, want := range []string{"tom< (", "nico< (", "drum: nobody has written for 1 h 30", "over."} {
+	for _, want := range []string{"tom< (", "nico< (", "drum: nobody has written for 1 h 30",
+		"over."} {
 		if !strings.Contains(after, want) {
 			t.Errorf("no %q after 90 minutes:\n%s", want, after)
 		}

@@ -8,17 +8,20 @@
 //	what is too much from one phone waits in its place    pace.go
 //	who wrote, what kind it is; help before anything      hear.go; phone.go, group.go
 //	who may: invitations, short codes, who is of it       invite.go, rights.go, people.go
-//	strict commands of the keeper                         keeper.go
+//	answers of the set-up; a shift received; bad days     setup*.go, handover.go, day*.go
+//	strict commands of the keeper; who is away            keeper.go, roster.go
 //	the line and its context become facts with doubt      context.go, read*.go; words
 //	facts become conversation or events                   converse.go, enter.go, edit.go
 //	guards ask, pass on or forbid                         enter.go: order, guards; package rules
+//	the caution of an act is said, which no rule rules    safety.go, safety.toml
 //	the fold takes the events                             package state
 //	the rules look, and say whom to call                  package rules: Watch.Step, tell
 //	calls are worded for each person                      ring.go, figures.go; voice
 //	one commit: events, call steps, outbox, cursors       desk.go: finish
 //	a transport sends what waits in the outbox            console, telegram
 //
-// What else happens of its own accord: summaries at their hours (summary.go). What people ask for:
+// What else happens of its own accord: summaries at their hours (summary.go), the end of a hand-over
+// that nobody received (handover.go). What people ask for:
 // how it is somewhere and in the whole mill (slate.go), what an answer rests on (why.go), the
 // trade's sums (calc*.go), how to write (menu.go, which has the menus of a phone too; keyboard.go
 // the keys that go with an answer). Scripts and tried lines run the same desk under a made clock (script.go,

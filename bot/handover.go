@@ -19,6 +19,8 @@ const handAtMost = 30 * time.Minute
 // shift puts the sender on or off duty.
 func (t *turn) shift(f Fact) {
 	switch {
+	case f.Word == "absent" && f.Said != "" && t.personNamed(words.FoldText(f.Said)) != t.person.ID:
+		t.absent([]string{f.Said})
 	case f.Word == "absent":
 		t.away(t.person.ID, 0)
 		t.tellRole(state.Manager, "manager.words", "name", t.name(t.person.ID), "words",

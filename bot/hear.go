@@ -91,7 +91,8 @@ func (t *turn) attend(heard Heard) {
 		t.say("rights.own-phone")
 		return
 	}
-	if !t.hereShared() && t.setsUp(heard) || t.received() || t.asksDay() || !t.undoes(heard) && t.keeps() {
+	if !t.hereShared() && t.setsUp(heard) || t.received() || t.asksDay() ||
+		!t.undoes(heard) && t.keeps() {
 		return
 	}
 	t.converse(heard)

@@ -151,6 +151,7 @@ func (t *turn) bind(c journal.Card) {
 	t.reached(true)
 	t.tellRole(state.Keeper, "keeper.joined", "name", c.Name)
 	t.say("enrolled", "name", c.Name)
+	t.offerSetup()
 	if t.hereShared() {
 		p := *t.pendingAt(t.msg.From)
 		p.forget()

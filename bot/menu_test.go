@@ -23,14 +23,14 @@ func TestMenu(t *testing.T) {
 			if len(menu) == 0 || len(menu) > 100 {
 				t.Fatalf("%s %s: %d commands", lang, role, len(menu))
 			}
+			r := newRig(t)
+			if role != "" {
+				r.say("marta", fmt.Sprintf("person probe %s tank %s", role, lang))
+			}
 			for _, c := range menu {
 				if n := utf8.RuneCountInString(c.Text); !name.MatchString(c.Name) || n < 1 || n > 256 ||
 					strings.HasPrefix(c.Name, "menu") {
 					t.Errorf("%s %s: %+v", lang, role, c)
-				}
-				r := newRig(t)
-				if role != "" {
-					r.say("marta", fmt.Sprintf("person probe %s tank %s", role, lang))
 				}
 				got := only("probe", r.say("probe", c.Name))
 				for _, no := range []string{"not what they mean", "no qué quieren decir", "Only a keeper",

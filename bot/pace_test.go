@@ -46,7 +46,8 @@ func TestFloodIsHeldNotLost(t *testing.T) {
 	if n := strings.Count(got, "ana< t1: pH"); n != linesAMinute {
 		t.Errorf("%d lines were taken at once", n)
 	}
-	if n := strings.Count(got, "I take 30 lines a minute. The rest is kept and comes in at 08:01"); n != 1 {
+	const told = "I take 30 lines a minute. The rest is kept and comes in at 08:01"
+	if n := strings.Count(got, told); n != 1 {
 		t.Errorf("told %d times: %s", n, got)
 	}
 	r.wants(r.say("luis", "d1 load 2600"), "luis< d1")

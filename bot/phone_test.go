@@ -36,7 +36,8 @@ func TestNobodyNamed(t *testing.T) {
 	r.now = r.now.Add(speakerFor + time.Hour)
 	r.run()
 	got := r.say("box", "d1 80")
-	r.wants(got, "luis< (1) d1: aire 80", "Who is it now?", "(marta, ana, luis)") // the alarm has not waited
+	r.wants(got, "luis< (1) d1: aire 80", "Who is it now?", // the alarm has not waited
+		"(marta, ana, luis)")
 	e := r.desk.mill.LastAlike(0, func(e *state.Event) bool {
 		_, is := e.Body.(state.Reading)
 		return is
@@ -144,8 +145,8 @@ func TestWrongShortCodes(t *testing.T) {
 		r.say("box", "t1 wash")
 		got := r.say("box", []string{"1111", "code 2222", "3333", "4444", "5555"}[i])
 		r.wants(got, "That is not the code")
-		if told := strings.Contains(got, "marta< 5 wrong codes from one phone (marta, ana, luis)"); told !=
-			(i == wrongAtOne-1) {
+		const warning = "marta< 5 wrong codes from one phone (marta, ana, luis)"
+		if told := strings.Contains(got, warning); told != (i == wrongAtOne-1) {
 			t.Errorf("after %d wrong codes: %s", i+1, got)
 		}
 	}

@@ -42,6 +42,7 @@ type reader struct {
 	verbal    bool        // the line tells of something seen, done or wished
 	spoken    *state.Kind // the kind of place the line speaks of, once worked out
 	shifting  bool        // somebody comes on or goes off
+	person    string      // somebody of the mill who is named
 	decided   bool        // the outcome is there already
 	hedge     string      // a word that makes the line less than a statement
 }

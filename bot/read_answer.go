@@ -12,6 +12,14 @@ import (
 //
 // The question waits a quarter of an hour and is kept by the desk. An answer must be nothing but
 // the answer: a line that says something of its own is read as any other.
+//
+//	moisture of d1?     13,2         a reading; 56 is the air, whatever was asked
+//	rough or slippery?  todavia no   slippery; a bare yes or no is asked again
+//	which place?        t5, 5        the facts that waited get it, or the line is read again
+//	C or F?             F            the figure that waited, in °C
+//	when?               0510         the facts that waited, or the last line, get the hour
+//	who brought it?     grp 7        any words but a place or a mark
+//	any                 no se        not known: the question is closed
 
 // answer reads a line that answers the last question asked of this person: a bare figure, a yes, a
 // place, a unit. It is false when the line says something of its own.

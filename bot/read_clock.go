@@ -71,6 +71,26 @@ func (r *reader) quarterRule(before *item, at []item) (item, int) {
 	return item{kind: isTime, text: textOf(at[:n]), at: r.moment(s)}, n
 }
 
+// hourAfter reads the hour behind "at", "a las", perhaps with an "about" between.
+func (r *reader) hourAfter(s *said, at []item) int {
+	if s.hour >= 0 || len(at) < 2 {
+		return 0
+	}
+	i := 1
+	for i < len(at)-1 && at[i].says(words.Time, "about") {
+		i++
+	}
+	s.marks = true
+	if used := r.beforeHour(s, at[i:]); used > 0 {
+		return i + used
+	}
+	if used := hourOf(s, at[i:], at[0].text); used > 0 {
+		return i + used
+	}
+	s.marks = false
+	return 0
+}
+
 // clockWord takes one more piece of a spoken time; it gives how many items it used.
 func (r *reader) clockWord(s *said, before *item, at []item, n int) int {
 	name, ok := at[0].of(words.Time)
@@ -82,29 +102,16 @@ func (r *reader) clockWord(s *said, before *item, at []item, n int) int {
 		}
 		return 0
 	case ok && name == "at":
-		if weak(at) && !r.verbal {
-			return 0 // "p2 at 18"
+		if weak(at) && !r.verbal || n == 0 && before.says(words.Quantity, "") {
+			return 0 // "p2 at 18", "temp at 18"
 		}
-		if s.hour < 0 && len(at) > 1 && (n > 0 || !before.says(words.Quantity, "")) {
-			i := 1
-			for i < len(at)-1 && at[i].says(words.Time, "about") {
-				i++
-			}
-			s.marks = true
-			if used := r.beforeHour(s, at[i:]); used > 0 {
-				return i + used
-			}
-			if used := hourOf(s, at[i:], at[0].text); used > 0 {
-				return i + used
-			}
-			s.marks = false
-		}
-		return 0
+		return r.hourAfter(s, at)
 	case ok && s.dayWord(name):
 		return 1
 	case ok && (name == "now"):
 		return 0
-	case s.hour < 0 && (ok && name == "quarter" || at[0].kind == isFigure && r.verbal) &&
+	case s.hour < 0 && (ok && name == "quarter" || at[0].kind == isFigure && r.verbal ||
+		at[0].says(words.Number, "half") && len(at) > 1 && at[1].says(words.Time, "past")) &&
 		r.beforeHour(s, at) > 0:
 		return r.beforeHour(s, at)
 	case at[0].kind == isFigure && s.hour < 0:

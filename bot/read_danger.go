@@ -7,6 +7,11 @@ import (
 )
 
 // What is refused: wishes that end with a person hurt, and what is not kept here.
+//
+// The words are data ([danger] in the language files), single ones only where they can hardly mean
+// anything else. A wish is refused whatever else the line says, and passed on at once; the denial
+// of one ("nobody goes in") is no wish. Wrong refusals cost a smile, missed ones a life, so doubt
+// goes to the refusal.
 
 // unsafe refuses wishes to enter, climb, reach in, open what turns, or put water on a furnace. The
 // fact is passed on at once, to whoever minds people.

@@ -80,53 +80,71 @@ func (r *reader) settle(m move, verb string) (move, bool) {
 		return r.c.Places[ps[0]].Kind
 	}
 	from, to := kind(m.from), kind(m.to)
-	switch to {
-	case "":
-		switch {
-		case from == state.Tank && verb == state.ActWash,
-			(from == state.Silo || from == state.Store) && verb == state.ActShip:
-		case (from == state.Drum || from == state.Predryer) && (verb == state.ActUnload ||
-			verb == state.ActGather):
-			m.act = state.ActUnload
-		case from == state.Patio && (verb == state.ActGather || verb == state.ActUnload):
-			m.act = state.ActGather
-		default:
-			return m, false
-		}
+	if to == "" {
+		m.act = leaves(from, verb)
+		return m, m.act != ""
+	}
+	m.act = arrives(from, to, verb)
+	return m, m.act != state.ActMove || len(m.from) > 0
+}
+
+// leaves is what a verb means of coffee that leaves a kind of place for none that was said; "" when
+// it must be said.
+func leaves(from state.Kind, verb string) string {
+	out := verb == state.ActUnload || verb == state.ActGather
+	switch from {
 	case state.Tank:
-		m.act = state.ActAdd
-		if from == state.Tank {
-			m.act = state.ActMove
-		}
-	case state.Patio:
-		m.act = state.ActSpread
-		if from == state.Patio || from == state.Drum || from == state.Silo {
-			m.act = state.ActMove
-		}
-	case state.Drum, state.Predryer:
-		m.act = state.ActLoad
-		if from == state.Drum || from == state.Predryer {
-			m.act = state.ActMove
+		if verb == state.ActWash {
+			return verb
 		}
 	case state.Silo, state.Store:
-		m.act = state.ActStore
+		if verb == state.ActShip {
+			return verb
+		}
+	case state.Drum, state.Predryer:
+		if out {
+			return state.ActUnload
+		}
+	case state.Patio:
+		if out {
+			return state.ActGather
+		}
+	}
+	return ""
+}
+
+// arrives is what it is called when coffee comes from one kind of place ("": not said) to another.
+func arrives(from, to state.Kind, verb string) string {
+	hot := from == state.Drum || from == state.Predryer
+	kept := from == state.Silo || from == state.Store
+	switch to {
+	case state.Tank:
+		if from != state.Tank {
+			return state.ActAdd
+		}
+	case state.Patio:
+		if from != state.Patio && from != state.Drum && from != state.Silo {
+			return state.ActSpread
+		}
+	case state.Drum, state.Predryer:
+		if !hot {
+			return state.ActLoad
+		}
+	case state.Silo, state.Store:
 		switch {
 		case from == state.Drum && verb != state.ActStore:
-			m.act = state.ActUnload
-		case from == state.Silo || from == state.Store:
-			m.act = state.ActMove
+			return state.ActUnload // told by the drum hand
+		case !kept:
+			return state.ActStore
 		}
 	case state.Channel:
-		m.act = state.ActWash
-		if from != state.Tank {
-			m.act = state.ActMove
+		if from == state.Tank {
+			return state.ActWash
 		}
 	case state.Intake:
-		m.act = state.ActIntake
-	default:
-		m.act = state.ActMove
+		return state.ActIntake
 	}
-	return m, m.act != state.ActMove || len(m.from) > 0
+	return state.ActMove
 }
 
 // askEnd asks for the end of a move that was not said.

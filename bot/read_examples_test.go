@@ -91,7 +91,7 @@ var elsewhere = regexp.MustCompile(`^(\{.*|setup.*|ajuste inicial.*|join .*|entr
 	`lugar .*|measure .*|medida .*|book .*|libro .*|invite .*|invitar .*|person .*|persona .*|` +
 	`limits?( .*)?|limites?( .*)?|people|gente|remove .*|quitar .*|forget .*|olvidar .*|group .*|` +
 	`grupo .*|code .*|clave .*|I am .*|soy .*|present .*|presente .*|received|recibido|menu|` +
-	`back|.*\{(example|name|code)\}.*)$`)
+	`back|safety .*|seguridad .*|.*\{(example|name|code)\}.*)$`)
 
 // meanings are what the printed lines must be read as: the first fact, as [heardText] writes it.
 var meanings = map[string]string{
@@ -117,7 +117,7 @@ var meanings = map[string]string{
 	"p2 hum 24": "p2 hum_pct=24%",
 	"d1 57":     "d1 air_c=57C", "d1 13.2": "d1 hum_pct=13.2%", "d1 13,2": "d1 hum_pct=13.2%",
 	"d1 hum 24.5": "d1 hum_pct=24.5%", "d1 hum 24,5": "d1 hum_pct=24.5%",
-	"d1 hum 11.2": "d1 hum_pct=11.2%", "d1 load 2800kg": "d1 load=2800kg",
+	"d1 load 2800kg":    "d1 load=2800kg",
 	"d1 cargada 2800kg": "d1 load=2800kg", "d1 fire low": "d1 fire-low",
 	"d1 fuego bajo": "d1 fire-low", "d1 fire out": "d1 fire-out", "d1 fuego apagado": "d1 fire-out",
 	"d1 stopped": "d1 stopped", "d1 parada": "d1 stopped",

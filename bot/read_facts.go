@@ -11,6 +11,16 @@ import (
 // To add something that the reader should understand, look first whether words suffice (a further
 // word in the language files). If not, a further rule belongs into the pass of its subject, and a
 // line for it into the tables.
+//
+//	lot number          taken out first, so that it is no reading
+//	place               see read_where.go; without one the rest is asked about
+//	what has moved      uses up its kilograms and the moisture beside it
+//	what was measured   figures with their words
+//	what was seen       marks, then what the words beside them add
+//	what is wished      orders, then room, counts, holds, fuel
+//	bare figures        what only they can be at such a place
+//	question            takes back what was only asked after
+//	time                last, for all facts of the clause
 
 // clause turns one clause into facts: the place first, then what has moved, what was measured,
 // what was seen and done, what is wished; bare figures last, when all else is known.

@@ -3,6 +3,10 @@ package bot
 import "lotbell/state"
 
 // A bare figure as the answer to a question.
+//
+// What was asked for gives the figure its meaning, unless at such a place it can only mean
+// something else: 56 is no moisture of a drum even when its moisture was asked for. An amount goes to the
+// fact that waited for one, in the unit asked about; without such a fact it corrects the last line.
 
 // answerFigure gives a bare figure to the question that asked for it.
 func (r *reader) answerFigure(a *Asked, x *item) bool {

@@ -7,6 +7,16 @@ import (
 )
 
 // The hour and the minutes of a spoken time.
+//
+//	0510, 5:10, 5y10, 05h10     05:10
+//	5.10                        05:10 beside a word of time, else a reading
+//	5 y media, half past 5      05:30
+//	a las 5 menos cuarto        04:45
+//	quarter to 6                05:45
+//	a las 3                     03:00 or 15:00: the last one past, see read_moment.go
+//
+// An hour below 13 without a nought before it is of a clock of twelve hours. "a la 3" is no hour
+// but a place: only "a la 1" is one.
 
 // beforeHour reads a time told by what is missing to the hour or gone by: "quarter to six", "un
 // cuarto para las 6", "half five", "ten past five".

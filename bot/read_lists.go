@@ -9,6 +9,8 @@ import (
 // (from it, to it, all but it).
 //
 //	p1 p3          two places
+//	turned 1 2 4   three patios: numbers after what only patios have done to them
+//	1 57 2 54      a place and its reading by turns, in a line of nothing else
 //	p1, p2 y p3    three; the "y" closes the list
 //	p2 e p3 p4     two lists: what follows a closed list begins another clause
 //	p1-p4          all patios between

@@ -13,6 +13,11 @@ import (
 // A measure is turned into kilograms when the mill has weighed it for that product, with a doubt,
 // since a basin is never full to the same line; else it stays as it was said and the mill is asked
 // once.
+//
+//	4200, 4.200, 4,2 t      4200 kg; the mark between thousands by what else the line has
+//	1850 lb                 839.1 kg, said back as pounds too
+//	12 lata                 150 kg where a lata of that product weighs 12.5 here
+//	12 quintales            12 quintales: nobody has said what one weighs
 
 // weigh gives a move its kilograms: from the unit, the mill's own measure, or a bare figure. What
 // is more than a place holds is doubted, never refused.

@@ -9,6 +9,12 @@ import (
 
 // The facts of a move, and what may stand beside it: moisture, a clock time that looks like a
 // weight.
+//
+//	d1 load p1 p3 2800kg hum 34     one load of two patios, and its moisture
+//	d1 unload 10.6 2010kg           the bare figure is the moisture
+//	d1 unload 2010                  asked soon after 20:10: kilograms, or an hour
+//	p1 tendido primera de c1        the first class alone
+//	t1 t2 washed                    two facts; kilograms would be asked for, they are of both
 
 // note makes the facts of a settled move: one for each place that it is about.
 func (r *reader) note(c *clause, m move, x *item) {

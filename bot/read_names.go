@@ -10,6 +10,13 @@ import (
 
 // The names of places: exact, mistyped, and by kind. A mill names its own places; nothing here
 // knows what t or d stands for except that some place begins so.
+//
+//	t3, T3, t-3, t 3, te tres       the place t3 (spelled: read_places.go)
+//	t1o                             t10 where the mill has one, else t1
+//	t33                             near t3: asked, never taken
+//	tina 3, tank three              the only tank whose name ends with 3
+//
+// [fits] is the other half of finding a place: at what kinds of place a thing is seen or done.
 
 // named is the index of the place with a name, folded; -1 when there is none.
 func (r *reader) named(name string) int {

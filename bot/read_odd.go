@@ -8,6 +8,15 @@ import (
 
 // Bare figures that no place can show: a mark went missing (580 for 58.0), kilograms without a
 // word, or one that may be several things.
+//
+//	t3 4200      a load; asked when the tank holds coffee already (a further load, or a correction?)
+//	t3 42000     refused where 4200 fits and 42000 does not
+//	d1 580       refused: 58.0 is meant
+//	d1 2010      asked: kilograms out of the drum, or a clock time
+//	d1 40        asked: air or moisture
+//	s1 100       asked: bags or degrees
+//
+// A refused figure keeps what it was likely meant for, which a "yes" then takes.
 
 // bareOdd deals with a figure that is no reading at its place: kilograms into a tank, a figure a
 // mark went missing from, one that may be several things.

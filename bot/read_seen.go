@@ -6,6 +6,19 @@ import (
 )
 
 // The facts of what was seen or done.
+//
+// Most marks are noted as they stand, at every place of the clause. What makes one more, less or
+// something else stands beside it:
+//
+//	p1 tapado con plastico      covered, with its cloth as a further word
+//	t3 huele a vinagre          a bad smell, of vinegar
+//	t3 huele bien               no smell: clear
+//	d1 smoke from the chimney   asked: of the fire, not among the beans
+//	d1 caliente                 asked: a drum is warm anyway
+//	fire in d1 weak             a thing and its state, a place between them
+//	turned all but p2           the others that hold coffee
+//	s2 leak                     no mark: trouble, for the manager
+//	s4 fine                     no trouble there
 
 // marks notes what was seen or done, at every place of the clause or at the mill.
 func (r *reader) marks(c *clause) {

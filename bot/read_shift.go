@@ -6,6 +6,13 @@ import (
 )
 
 // Corrections, shifts and what a laboratory hears from a buyer.
+//
+//	no 480, eran 4200, sorry 480 not 4800   another figure for the last line
+//	no era t3 era t4                    another place
+//	entrego turno, t1 y t4 con cafe     off shift, and what stands where
+//	no vengo hoy                        the sender is absent
+//	luis no viene hoy                   luis is; a name nobody knows is asked back
+//	pss lot 214 rejected 2 cups         a buyer's answer about a lot
 
 // corrects reads "no 480", "perdon eran 4200", "no t4": the last line's figure or place was wrong.
 func (r *reader) corrects() bool {
@@ -62,15 +69,15 @@ func (r *reader) meantOther() bool {
 func (r *reader) shift() {
 	kept := r.items[:0]
 	post := len(r.c.Posts) > 0 && r.c.Posts[0] == state.Intake
-	for _, x := range r.items {
+	for i, x := range r.items {
 		switch {
-		case x.says(words.Act, "") && post:
+		case x.says(words.Act, "") && post && !r.stayedAway(i):
 			kept = append(kept, x)
 		case x.says(words.Talk, SaysOn):
 			r.shifting = true
 			r.add(Fact{What: SaysOn})
-		case x.says(words.Talk, "absent"):
-			r.add(Fact{What: SaysOff, Word: "absent", Urgent: true})
+		case x.says(words.Talk, "absent"), r.stayedAway(i):
+			r.absent(i)
 		case x.says(words.Talk, SaysOff):
 			r.shifting = true
 			r.add(Fact{What: SaysOff})
@@ -79,6 +86,28 @@ func (r *reader) shift() {
 		}
 	}
 	r.items = kept
+}
+
+// stayedAway says that an item is the "come" of "luis no viene hoy": said of a person, it is no
+// fruit that comes.
+func (r *reader) stayedAway(i int) bool {
+	x := &r.items[i]
+	return r.person != "" && x.kind == isAct && x.name == state.ActIntake && x.not
+}
+
+// absent notes who is not at the mill: the person that the line names (Said), else the sender. A
+// name that the mill does not know is asked back, for the sender is not meant.
+func (r *reader) absent(i int) {
+	f := Fact{What: SaysOff, Word: "absent", Said: r.person, Urgent: true}
+	if r.person == "" {
+		for j := range r.items[:i] {
+			if x := &r.items[j]; x.kind == isOther {
+				r.ask(AskAgain, x.text, "")
+				return
+			}
+		}
+	}
+	r.add(f)
 }
 
 // handingOver notes places that hold coffee, in the line of one who hands over: "t1 y t4 con

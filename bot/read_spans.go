@@ -8,6 +8,11 @@ import (
 
 // Lengths of time, and how long ago something was.
 //
+//	20 min, 2 h, hora y media, 3 dias     a length
+//	hace 20 min, 20 min ago               an instant
+//	hace rato, a while ago                an instant, vague: said back
+//	apagada 2 horas                       since two hours, vague: has it lasted, or was it so long ago
+//
 //	hace 20 min, 20 min ago, half an hour ago, faz meia hora, hace 2 horas y media
 //	hace 20          minutes, said back
 //	hace rato        no time at all: asked where it matters

@@ -96,6 +96,10 @@ func floorContext(l floorLine) Context {
 	}
 	c.At = state.At(time.Date(2026, 1, 12, hour, minute, 0, 0, c.Zone))
 	c.Asked = floorAsked(known["asked"])
+	c.People, c.Waiting = floorList(known["people"]), known["waiting"] != ""
+	if line := known["line"]; line != "" { // which place was that line about?
+		c.Asked = &Asked{What: AskPlace, Line: line}
+	}
 	return c
 }
 

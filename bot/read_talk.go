@@ -9,6 +9,16 @@ import (
 )
 
 // The conversation's own words, where nothing of the floor is said.
+//
+// The same short words mean much in a line of their own and little inside one: "ok, t3 rough" is a
+// hand test. So a word of the conversation counts only where the rest of the line is small words,
+// or what belongs to it: the number of a call, a time to be left alone, a place for "why".
+//
+//	ok, ok 14, later 14 20m     calls: see read_calls.go
+//	yes, no                     only to a question that takes them; else asked
+//	no 480, no t4, sorry 4200   corrections: see read_shift.go
+//	done, a thumb               asked what is done: nothing ends by that word alone
+//	es, en                      the language, alone in a line
 
 // talk reads the conversation's own words. It is true when nothing else is in the line.
 func (r *reader) talk() bool {

@@ -8,15 +8,22 @@ import (
 	"lotbell/state"
 )
 
-// reads tries lines given as "lang|post|context|text" against the outcome and facts they must
-// give, as heardText writes them. A want is a list of pieces that must stand in it in this order;
-// a piece that begins with "no " must not.
-func reads(t *testing.T, lines [][2]string) {
+// wordsOf are the embedded words.
+func wordsOf(t testing.TB) *words.Words {
 	t.Helper()
 	w, err := words.Load()
 	if err != nil {
 		t.Fatal(err)
 	}
+	return w
+}
+
+// reads tries lines given as "lang|post|context|text" against the outcome and facts they must
+// give, as heardText writes them. A want is a list of pieces that must stand in it in this order;
+// a piece that begins with "no " must not.
+func reads(t *testing.T, lines [][2]string) {
+	t.Helper()
+	w := wordsOf(t)
 	for _, l := range lines {
 		p := strings.SplitN(l[0], "|", 4)
 		c := floorContext(floorLine{lang: p[0], post: p[1], context: p[2], raw: p[3]})

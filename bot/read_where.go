@@ -59,7 +59,7 @@ func (r *reader) where(c *clause) bool {
 }
 
 // soaksWaiting places "en remojo" with the coffee that waits between two places: it has been
-// washed, and what a tank holds has not. Such coffee is a place of its own for the rest of the line.
+// washed, and what a tank holds has not. Such coffee is a place of its own in the rest of the line.
 func (r *reader) soaksWaiting(c *clause) bool {
 	if !r.c.Waiting || c.mark(state.SoakStart) == nil || c.kindWord() != nil {
 		return false

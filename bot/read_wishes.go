@@ -6,6 +6,15 @@ import (
 )
 
 // What is wished, ordered, counted or asked after.
+//
+//	t3 wash            ordered by who decides, asked for by all others
+//	t3 wash 0510       has happened: a past time stands beside it
+//	t3 no lavar        refused by who decides, else said not to be so
+//	t3 wash?           asked for; of who decides a question: how is it?
+//	tapen p1           asked for, and urgent in the rain
+//	drum free?         which drums are free
+//	s1 conte 96        a count, for the manager alone
+//	t3?, t3 ready?     how it is there: what is asked after is not told
 
 // orders notes what is wished: a wash or an unloading is ordered by who may and asked for by all
 // others; other wishes are passed on. With a past time it is no wish: it has happened.

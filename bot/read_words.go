@@ -59,6 +59,7 @@ func (r *reader) itemise() {
 func (r *reader) unknown(text string) {
 	for _, p := range r.c.People {
 		if words.FoldText(p) == text {
+			r.person = p
 			return
 		}
 	}

@@ -61,8 +61,8 @@ func (t *turn) countWrong(a Address, most int, key string) {
 	t.keepPending(a, &p)
 }
 
-// warnKeepers tells every keeper where nobody else reads: also the one who is said to write now, for
-// it may be somebody else.
+// warnKeepers tells every keeper where nobody else reads: also the one who is said to write now,
+// for it may be somebody else.
 func (t *turn) warnKeepers(key string, pairs ...any) {
 	for _, p := range t.mill.Persons() {
 		if p.Is(state.Keeper) {
@@ -94,8 +94,8 @@ func hashFits(kept, code string) bool {
 // shortCode matches a short code.
 var shortCode = regexp.MustCompile(`^[0-9]{4,8}$`)
 
-// tooPlain says whether a short code is the first that anybody would try: one digit over and over, or
-// digits in a row.
+// tooPlain says whether a short code is the first that anybody would try: one digit over and over,
+// or digits in a row.
 func tooPlain(code string) bool {
 	step := int(code[1]) - int(code[0])
 	for i := 1; i < len(code); i++ {

@@ -45,7 +45,8 @@ func TestHandoverWaitsToBeReceived(t *testing.T) {
 	r.say("marta", "t1 wash")
 	r.say("ana", "ok 2")
 	got := r.say("ana", "shift out")
-	r.wants(got, "ana< Told: rosa. Your calls stay yours", "rosa< ana hands over", "(2) t1: wash it now")
+	r.wants(got, "ana< Told: rosa. Your calls stay yours", "rosa< ana hands over",
+		"(2) t1: wash it now")
 	if c := r.desk.mill.Numbered(2); c.By != r.desk.personNamed("ana") {
 		t.Errorf("the call is %d's before anybody received it", c.By)
 	}
@@ -109,8 +110,10 @@ func TestShiftOutWithNothingInHand(t *testing.T) {
 func TestAbsentIsNotCalled(t *testing.T) {
 	r := crew(t)
 	r.say("luis", "d1 load 2800kg hum 30")
-	r.wants(r.say("marta", "absent luis until 12:00"), "luis is away until 12:00", "Nobody else is at drum")
-	if got := r.say("tom", "d1 75"); strings.Contains(got, "luis< ") || !strings.Contains(got, "tom< (") {
+	r.wants(r.say("marta", "absent luis until 12:00"), "luis is away until 12:00",
+		"Nobody else is at drum")
+	got := r.say("tom", "d1 75")
+	if strings.Contains(got, "luis< ") || !strings.Contains(got, "tom< (") {
 		t.Errorf("with luis away: %s", got)
 	}
 	r.restart()

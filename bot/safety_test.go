@@ -134,7 +134,8 @@ func TestDangerousBookIsNotAdopted(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	text := strings.Replace(rules.DefaultText(), `say.en = "{place}: wash it now, from outside, with the valve.`,
+	text := strings.Replace(rules.DefaultText(),
+		`say.en = "{place}: wash it now, from outside, with the valve.`,
 		`say.en = "{place}: climb in and wash it now.`, 1)
 	b, err := rules.Parse(text)
 	if err != nil {
@@ -147,7 +148,8 @@ func TestDangerousBookIsNotAdopted(t *testing.T) {
 	tr := r.desk.turn(r.now.Add(time.Second))
 	tr.msg, tr.person = &Message{Lang: "en", At: tr.at}, r.desk.mill.Persons()[0]
 	tr.adopt(text, "")
-	if _, version := r.desk.mill.Book(); version != 1 || !strings.Contains(strings.Join(tr.lines, " "), "climb in") {
+	_, version := r.desk.mill.Book()
+	if said := strings.Join(tr.lines, " "); version != 1 || !strings.Contains(said, "climb in") {
 		t.Errorf("book %d, answered %v", version, tr.lines)
 	}
 }

@@ -34,13 +34,15 @@ func (t *turn) clears(f Fact) bool {
 	return true
 }
 
-// origin takes a line of nothing but two places, "s1 from d1", as where the coffee of the sender's
-// last move came from: it is put right where the book could not tell, and asked about before it
-// counts as another move where it could. It is false for every other line.
+// origin takes a line that only names where coffee came from, "s1 from d1", as said of the sender's
+// last move: it is put right where the book could not tell. Where it could, a line without a verb is
+// asked about before it counts as another move. It is false for every other line.
 func (t *turn) origin(fs []Fact) bool {
-	if len(fs) != 1 || fs[0].Has || !slices.Contains(state.Acts(), fs[0].What) {
+	if len(fs) != 1 || fs[0].Has || !slices.Contains(state.Acts(), fs[0].What) ||
+		len(fs[0].From) == 0 && fs[0].To == "" {
 		return false
 	}
+	verbless := slices.ContainsFunc(fs[0].Doubt, func(d Doubt) bool { return d.What == "what" })
 	to, from := t.destination(fs[0]), fs[0].From
 	if len(from) == 0 {
 		from = t.source(fs[0])
@@ -50,7 +52,8 @@ func (t *turn) origin(fs []Fact) bool {
 		nowhere := slices.ContainsFunc(t.mill.ConflictsOf(e.Seq), func(c state.Conflict) bool {
 			return c.Kind == state.NothingThere
 		})
-		if !ok || len(m.In) != 1 || m.In[0].Place != to || t.at.Sub(e.At) > twiceLine {
+		if !ok || len(m.In) != 1 || m.In[0].Place != to ||
+			!nowhere && (!verbless || t.at.Sub(e.At) > twiceLine) {
 			continue
 		}
 		if !nowhere {

@@ -92,6 +92,13 @@ func (t *turn) setsUp(h Heard) bool {
 	return t.setupAnswer(s, text, h)
 }
 
+// offerSetup tells a keeper of a mill without places how to begin.
+func (t *turn) offerSetup() {
+	if t.person.Is(state.Keeper) && len(t.mill.Places()) == 0 {
+		t.say("slate.none")
+	}
+}
+
 // setupWord finds the word for the set-up at the front of a line, in any language.
 func (t *turn) setupWord(text string) (rest string, ok bool) {
 	for _, lang := range t.voice.Langs() {

@@ -104,7 +104,7 @@ func (t *turn) readPeople(ws []string) (some []somebody, wrong string) {
 		case t.voice.Speaks(w):
 			about = append(about, w)
 		case t.idle(w):
-		case len(about) == 0 && strings.Trim(w, "abcdefghijklmnopqrstuvwxyz-") == "":
+		case len(about) == 0 && t.nameable(w):
 			some = append(some, somebody{name: w})
 		default:
 			return nil, w
@@ -117,6 +117,12 @@ func (t *turn) readPeople(ws []string) (some []somebody, wrong string) {
 		some[i].about = about
 	}
 	return some, ""
+}
+
+// nameable says whether a word may be somebody's name: letters, and no word of the floor.
+func (t *turn) nameable(w string) bool {
+	n, _ := t.words.Match([]string{w})
+	return n == 0 && len(w) > 1 && strings.Trim(w, "abcdefghijklmnopqrstuvwxyz-") == ""
 }
 
 // merged adds to what is said of somebody what they are already: a set-up takes nothing away. Who
@@ -170,15 +176,16 @@ func (t *turn) peopleKnown() string {
 	return strings.Join(out, ", ")
 }
 
-// takeHelp reads the number that is called in danger: three digits or more.
+// takeHelp reads the number that is called in danger: three digits or more, and perhaps a word or
+// two for whose it is.
 func (t *turn) takeHelp(a answer) (string, string) {
 	digits := 0
-	for _, w := range a.words {
-		if strings.Trim(w, "0123456789+-./()") != "" && strings.ContainsAny(w, "0123456789") {
-			return "", w
-		}
-		digits += len(w) - len(strings.Trim(w, "0123456789"))
-		if m := t.meaning(w); m.In == words.Mark || m.In == words.Act || m.In == words.Order {
+	for i, w := range a.words {
+		n := len(w) - len(strings.Trim(w, "0123456789"))
+		switch _, is := t.words.Match([]string{w}); {
+		case n == len(w), n > 0 && strings.Trim(w, "0123456789+-./()") == "":
+			digits += n
+		case n > 0 || i > 2, len(is) > 0 && is[0].In != words.Filler && !t.idle(w):
 			return "", w
 		}
 	}

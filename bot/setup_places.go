@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -13,6 +14,7 @@ type placing struct {
 	kind   state.Kind
 	prefix string       // of the usual names
 	least  float64      // a smaller figure is no size of such a place
+	bare   float64      // the same for a figure without a unit, which may be a reading
 	area   bool         // has square metres
 	dial   bool         // has a dial
 	also   []state.Kind // kinds that may be named in the same answer
@@ -56,7 +58,8 @@ func (t *turn) readPlaces(a answer, p placing) ([]state.SetPlace, string) {
 		return nil, a.raw
 	}
 	for _, s := range r.out {
-		if !goodName(s.Name) || t.taken(s.Name, s.Kind) {
+		is, known := t.mill.Place(s.Name)
+		if !goodName(s.Name) || t.taken(s.Name, s.Kind) || known && is.Kind != s.Kind {
 			return nil, s.Name
 		}
 	}
@@ -88,15 +91,11 @@ func (r *placeReader) next(ws []string) int {
 	return 0
 }
 
-// named says whether a word is the name of a place, as most are: letters and a number. What looks
-// like a row of places but is none is no name either.
-func named(word string) bool {
-	before, _, row := strings.Cut(word, "-")
-	if row && strings.ContainsAny(before, "0123456789") {
-		return false
-	}
-	return strings.ContainsAny(word, "0123456789") && goodName(word)
-}
+// placeName is how most places are called: letters, a number, for part of a patio one more letter.
+var placeName = regexp.MustCompile(`^[a-z]+-?[0-9]+[a-z]?$`)
+
+// named says whether a word is such a name.
+func named(word string) bool { return placeName.MatchString(word) && goodName(word) }
 
 // other takes the word for another kind of place: before the name of one ("store st1"), behind it
 // ("st1 store"), or as its name.
@@ -178,7 +177,7 @@ func (r *placeReader) size(a amount, ws []string, took int) int {
 		a.unit, took = "", 1 // "d1 inlet 3500 C": the degrees are the dial's
 	}
 	x, ok := a.kilos()
-	if !ok || x < r.p.least || x >= 1e6 {
+	if !ok || x < r.p.least || a.unit == "" && x < r.p.bare || x >= 1e6 {
 		return 0
 	}
 	r.each(func(s *state.SetPlace) { s.Capacity = state.Kg(x) })

@@ -45,7 +45,8 @@ func TestSetupPlaces(t *testing.T) {
 		{"7", "pd1 predryer 3000", "pd1 3000 kg."},
 		{"8", "s1 s2 20000 kg store st1", "s1 s2 20000 kg, st1."},
 		{"9", "yard and store", "yard store-air."},
-		{"5", "intake r2 pulper tank channel soak patio", "intake pulper tank channel waiting patio (r2 pulper c1 w1)."},
+		{"5", "intake r2 pulper tank channel soak patio",
+			"intake pulper tank channel waiting patio (r2 pulper c1 w1)."},
 		{"10", "basin wet 38kg, debe 13", "basin wet parchment 38 kg, debe 13 kg."},
 	} {
 		r := bareRig(t)
@@ -80,15 +81,16 @@ func TestSetupBadAnswers(t *testing.T) {
 	r := bareRig(t)
 	before := r.desk.mill.Picture(false)
 	for number, answers := range map[string][]string{
-		"1":  {"Atlantis", "25:61", "klingon"},
-		"2":  {"9000 m", "4.6", "95 200", "up the hill"},
-		"3":  {"3 h", "200", "a long time", "24-3"},
-		"4":  {"t1-t999", "t9-t2", "6000 kg", "t1 99999999", "6 tanks of doom", "1 2 3", "t1 6000 bananas"},
+		"1": {"Atlantis", "25:61", "klingon"},
+		"2": {"9000 m", "4.6", "95 200", "up the hill"},
+		"3": {"3 h", "200", "a long time", "24-3"},
+		"4": {"t1-t999", "t9-t2", "6000 kg", "t1 99999999", "6 tanks of doom", "1 2 3",
+			"t1 6000 bananas"},
 		"5":  {"hopscotch"},
 		"6":  {"p1 5 m2", "many"},
 		"7":  {"d1 sideways", "d1 3500 nails"},
 		"9":  {"t3x!", "rough"},
-		"10": {"basin", "basin 38 hours", "basin 99999 kg", "38 kg"},
+		"10": {"basin", "basin 38 hours", "basin 99999 kg", "38 kg", "suelto 219"},
 		"11": {"45 %", "rest 900 days"},
 		"12": {"95", "20", "wet dry", "60 50 40"},
 		"13": {"bananas", "husk 45 bananas"},
@@ -124,6 +126,23 @@ func TestSetupExamplesWork(t *testing.T) {
 			}
 		}
 	}
+}
+
+// TestSetupIsOffered: the first keeper of an empty mill is told how to begin.
+func TestSetupIsOffered(t *testing.T) {
+	r := &rig{t: t, path: filepath.Join(t.TempDir(), "mill.db"), now: rigStart}
+	r.open()
+	t.Cleanup(func() { r.db.Close() })
+	if err := r.desk.Start(r.now); err != nil {
+		t.Fatal(err)
+	}
+	code, err := r.desk.FirstCode(r.now)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r.wants(r.say("phone", "join "+code), "A keeper writes:  setup")
+	r.wants(r.say("phone", "setup"), "1/15")
+	r.wants(r.say("phone", "en Nairobi 0.5"), "2/15")
 }
 
 func TestSetupIsTheKeepers(t *testing.T) {
@@ -279,5 +298,52 @@ func TestFigures(t *testing.T) {
 		if got, ok := figureOf(text); ok {
 			t.Errorf("%q is read as %v", text, got)
 		}
+	}
+}
+
+// TestSetupTakesNoFloorLines feeds every line of the floor tables to every question: nothing
+// panics, each is either understood or has a word that was not, and hardly any is mistaken for an
+// answer. (The first column that holds the line is the third, or the second in the yardstick.)
+func TestSetupTakesNoFloorLines(t *testing.T) {
+	files, err := filepath.Glob("../testdata/floor/*.tsv")
+	if err != nil || len(files) < 3 {
+		t.Fatalf("%d tables, %v", len(files), err)
+	}
+	var lines []string
+	for _, name := range files {
+		text, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, row := range strings.Split(string(text), "\n") {
+			if c := strings.Split(row, "\t"); len(c) > 5 && c[0] != "lang" {
+				lines = append(lines, c[3])
+			} else if len(c) == 5 {
+				lines = append(lines, c[1])
+			}
+		}
+	}
+	r := newRig(t)
+	if err := r.desk.Setup(strings.TrimSuffix(tryMill, "person boss manager keeper en\n"),
+		r.now); err != nil {
+		t.Fatal(err)
+	}
+	taken := 0
+	for _, line := range lines {
+		for _, q := range questions() {
+			tr := r.desk.turn(r.now.Add(time.Second))
+			tr.msg, tr.person = &Message{Lang: "en", At: tr.at, Text: line}, r.desk.mill.Persons()[0]
+			said, wrong := q.take(tr, tr.answerOf(line))
+			if (said == "") == (wrong == "") {
+				t.Fatalf("%s: %q gives %q and %q", q.name, line, said, wrong)
+			}
+			if wrong == "" {
+				taken++
+			}
+		}
+	}
+	t.Logf("%d of %d lines are taken by one of %d questions", taken, len(lines), len(questions()))
+	if most := len(lines) * len(questions()) / 100; taken > most/2 || len(lines) < 800 {
+		t.Errorf("%d of %d lines are taken for answers, more than %d", taken, len(lines), most/2)
 	}
 }

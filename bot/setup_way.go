@@ -88,13 +88,16 @@ func (t *turn) takeAir(a answer) (string, string) {
 			return t.voice.Say(t.lang(), "setup.none"), ""
 		case w == storeAir || isKind && (k == state.Store || k == state.Silo):
 			name = storeAir
-		case isKind && k == state.Air || t.words.Has(w) && t.taken(w, "") && !t.taken(w, state.Air):
+		case isKind && k == state.Air || t.taken(w, "") && !t.taken(w, state.Air):
 			if !goodName(w) || t.taken(w, state.Air) {
 				name = "yard"
 			}
 		case t.idle(w):
 			continue
-		case !goodName(w) || t.taken(w, state.Air):
+		case t.taken(w, state.Air) || !named(w) && t.mill.KindOf(w) != state.Air:
+			return "", w
+		}
+		if is, known := t.mill.Place(name); known && is.Kind != state.Air {
 			return "", w
 		}
 		sets = append(sets, state.SetPlace{Name: name, Kind: state.Air})
@@ -112,17 +115,18 @@ func (t *turn) takeAir(a answer) (string, string) {
 func (t *turn) takeMeasures(a answer) (string, string) {
 	var sets []state.SetMeasure
 	var s state.SetMeasure
+	own := false // a word of the mill's own, which needs its kg said
 	for i := 0; i < len(a.words); {
 		w := a.words[i]
 		x, n := t.amountAt(a.words[i:])
 		mass, isMass := x.kilos()
 		meaning := t.meaning(w)
 		switch {
-		case n > 0 && (!isMass || s.Word == "" || mass <= 0 || mass > 5000):
+		case n > 0 && (!isMass || s.Word == "" || mass <= 0 || mass > 5000 || own && x.unit == ""):
 			return "", w
 		case n > 0:
 			s.Mass = state.Kg(mass)
-			sets, s = append(sets, s), state.SetMeasure{}
+			sets, s, own = append(sets, s), state.SetMeasure{}, false
 		case i == 0 && len(a.words) == 1 && t.means(w, "answer.none"):
 			return t.voice.Say(t.lang(), "setup.none"), ""
 		case s.Word != "" && meaning.In == words.Product:
@@ -131,7 +135,7 @@ func (t *turn) takeMeasures(a answer) (string, string) {
 			s.Word = meaning.Name
 		case t.idle(w):
 		case s.Word == "" && meaning.Name == "" && !strings.ContainsAny(w, "0123456789"):
-			s.Word = w
+			s.Word, own = w, true
 		default:
 			return "", w
 		}
@@ -203,7 +207,7 @@ func (t *turn) takeTarget(a answer) (string, string) {
 				return "", w
 			}
 			target = x.x
-		case n > 0 && (x.unit == "day" || x.unit == "" && x.x > 14):
+		case n > 0 && (x.unit == "day" || x.unit == "" && i > 0 && t.means(a.words[i-1], "answer.rest")):
 			rest = x.x
 		case t.means(w, "answer.away"):
 			prepares, n = "no", 1

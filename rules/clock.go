@@ -85,6 +85,14 @@ func (v *View) rain() state.Instant {
 	return e.At
 }
 
+// rainEnds is until when the last word of rain counts; 0 when it does not rain.
+func rainEnds(v *View) state.Instant {
+	if at := v.rain(); at != 0 && v.at < at.Add(rainHolds) {
+		return at.Add(rainHolds)
+	}
+	return 0
+}
+
 // cover is when the coffee was last covered and until when that holds: a cover that nobody has
 // said to be taken off counts until seven the next morning, as the forecast of a patio has it. 0
 // when nobody covered it, or it was uncovered or turned since.

@@ -237,7 +237,8 @@ func TestWhy(t *testing.T) {
 	r := newRig(t, "")
 	r.say("1 10:00 d1 load p1\n1 11:00 d1 air_c 63\n1 11:00 d1 hum_pct 18")
 	v := r.view(r.of("d1"), on(1, "11:30"))
-	yes := r.cond("drum", "(air > limit.drum_air_wet or smoke) and not fire_out and process == 'washed'").Why(v)
+	yes := r.cond("drum", "(air > limit.drum_air_wet or smoke) and not fire_out and "+
+		"process == 'washed'").Why(v)
 	want := []state.Compared{
 		{Text: "air > limit.drum_air_wet", L: 63, R: 60, Is: state.Yes},
 		{Text: "not fire_out", Is: state.Yes},

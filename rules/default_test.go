@@ -99,8 +99,9 @@ func ringCases() []ringCase {
 			quiet: drum + "1 10:00 d1 air_c 40", missing: drum2, asleep: "d2"},
 		// 5.1 degrees in half an hour are 10.2 an hour; over 45 degrees.
 		{rule: "heating-quick", floor: drum + "1 10:00 d1 air_c 46\n1 10:30 d1 air_c 51.1",
-			rings: "1 10:30:00",
-			quiet: drum + "1 10:00 d1 air_c 46\n1 10:30 d1 air_c 51", missing: drum + "1 10:00 d1 air_c 55", asleep: "d1"},
+			rings:   "1 10:30:00",
+			quiet:   drum + "1 10:00 d1 air_c 46\n1 10:30 d1 air_c 51",
+			missing: drum + "1 10:00 d1 air_c 55", asleep: "d1"},
 		// Read at 10:00, wet: over two hours; near the end over one.
 		{rule: "read-moisture", floor: drum + "1 10:00 d1 hum_pct 30", rings: "1 12:00:00.001",
 			quiet: drum + "1 10:00 d1 hum_pct 30\n1 12:00 d1 hum_pct 12\n1 14:00 d1 fire-out",
@@ -141,8 +142,9 @@ func dryingRun() string {
 func earlyEnd() string {
 	run := drying.Run{Target: 10.5}
 	for i := range 6 {
-		run.Readings = append(run.Readings, drying.Reading{At: on(1, fmt.Sprintf("%d:00", 10+i)).Time(),
-			Moisture: float64(25 - i), Sigma: drying.Sigma("", float64(25-i))})
+		at := on(1, fmt.Sprintf("%d:00", 10+i)).Time()
+		run.Readings = append(run.Readings, drying.Reading{At: at, Moisture: float64(25 - i),
+			Sigma: drying.Sigma("", float64(25-i))})
 	}
 	return clocked(state.At(run.Forecast().Early))
 }
@@ -287,7 +289,8 @@ func TestAlarmsEndOfThemselves(t *testing.T) {
 			}
 		}
 	}
-	for _, line := range []string{"1 10:00 d1 smoke", "1 10:00 mill rain-start", "1 10:00 d1 air_c 66"} {
+	for _, line := range []string{"1 10:00 d1 smoke", "1 10:00 mill rain-start",
+		"1 10:00 d1 air_c 66"} {
 		at, w := d.line(line)
 		d.by(drumHand, at, d.body(w[0], w[1], w[2:]))
 		for _, s := range d.w.Step(d.m, d.touch, at) {
@@ -395,8 +398,8 @@ func dangerous(text string) string {
 			" nunca "}, func(no string) bool { return strings.Contains(words, no) }) {
 			continue
 		}
-		for _, act := range []string{" enter", " go in", " goes in", " get in", " climb in", " climb on", " lean",
-			" reach in", " hand into", " hands into", " step into", " jump", " open the drum",
+		for _, act := range []string{" enter", " go in", " goes in", " get in", " climb in",
+			" climb on", " lean", " reach in", " hand into", " hands into", " step into", " jump", " open the drum",
 			" open the hatch", " guard off", " by hand turn", " turn it by hand", " water on",
 			" pour", " entre ", " entren ", " entrar", " metase", " métase", " meta la mano",
 			" suba al", " suban al", " asómese", " asomese", " abra la secadora", " agua al fuego",
@@ -412,8 +415,8 @@ func dangerous(text string) string {
 // TestNoSentenceEndangers: nothing the book says, in any language or as an action, sends a hand
 // into a machine or a person into a vessel.
 func TestNoSentenceEndangers(t *testing.T) {
-	for _, bad := range []string{"Enter the tank and look", "Look, then climb in", "Meta la mano y pruebe",
-		"Abra la secadora", "Pour water on the fire", "Entre a la pila", "Reach in and clear it"} {
+	for _, bad := range []string{"Enter the tank and look", "Look, then climb in",
+		"Meta la mano y pruebe", "Abra la secadora", "Pour water on the fire", "Entre a la pila", "Reach in and clear it"} {
 		if dangerous(bad) == "" {
 			t.Errorf("%q is not seen to be dangerous", bad)
 		}

@@ -164,15 +164,15 @@
 //	on everything
 //	now               instant   age   the instant of looking
 //	hour              h         steps the hour of the mill's clock, 0 to 23
-//	night             yes or no steps between sunset and sunrise; 18 to 6 until the mill's position
-//	                                  is known
+//	night             yes or no steps between sunset and sunrise; 18 to 6 until the mill's
+//	                                  position is known
 //	sunset            instant   steps today's sunset; 18:00 until the mill's position is known
 //	power_out         yes or no still the power is out
 //	power_out_age     time      age   since the power went
 //	water_out         yes or no still the water is out
 //	water_out_age     time      age   since the water stopped
-//	raining           yes or no steps it rains: said, and not said to be over; for 4 hours from the
-//	                                  last word of it
+//	raining           yes or no steps it rains: said, and not said to be over; for 4 hours from
+//	                                  the last word of it
 //	rain_age          time      age   since rain was last told, until it is over
 //
 //	on mill
@@ -256,8 +256,8 @@
 //
 //	on drum predryer
 //	dial_told         yes or no still the mill has said where the needle sits
-//	dial_known        yes or no still the mill has said where the needle sits; cannot be told until
-//	                                  then
+//	dial_known        yes or no still the mill has said where the needle sits; cannot be told
+//	                                  until then
 //
 //	on tank channel waiting patio predryer drum silo store mill
 //	slippery          yes or no still noted, and nothing against it since
@@ -334,15 +334,16 @@
 //
 //	on tank guard
 //	first_test        instant   still when hand tests should begin
-//	next_test         instant   still when the next hand test is due, the first one included; cannot
-//	                                  be told once it is rough
+//	next_test         instant   still when the next hand test is due, the first one included;
+//	                                  cannot be told once it is rough
 //	spoil_warn        instant   still when the oldest fruit begins to be late
 //	spoil             instant   still when the oldest fruit spoils
 //	spoil_in          time      left  time left until the oldest fruit spoils; below 0 after it
 //	ready_time        time      still from filling to ready at its temperature
 //	progress          number    curve of the youngest fruit; 1 is ready
-//	tank_status       word      still how far the forecast can be trusted: good, no-load, no-basis,
-//	                                  too-cold, too-hot, rough, hands-differ, no-safe-hour
+//	tank_status       word      still how far the forecast can be trusted: good, no-load,
+//	                                  no-basis, too-cold, too-hot, rough, hands-differ,
+//	                                  no-safe-hour
 //
 //	on tank patio predryer drum guard
 //	ready_early       instant   still the early end of the window to wash, gather or unload
@@ -352,14 +353,16 @@
 //
 //	on patio predryer drum guard
 //	next_reading      instant   still when a moisture reading would next be useful
-//	hum_now           %         curve moisture now by the forecast, else as read in the last 3 hours
-//	drying            word      still what the forecast is worth: good, few-readings, surface-water,
-//	                                  stalling, fire-out, heating-quick, unreachable
+//	hum_now           %         curve moisture now by the forecast, else as read in the last 3
+//	                                  hours
+//	drying            word      still what the forecast is worth: good, few-readings,
+//	                                  surface-water, stalling, fire-out, heating-quick,
+//	                                  unreachable
 //	target            %         still moisture at which this mill unloads
 //
 //	on silo store
-//	emc               %         steps moisture the store's air draws the coffee to, % wet basis (Roa
-//	                                  1989)
+//	emc               %         steps moisture the store's air draws the coffee to, % wet basis
+//	                                  (Roa 1989)
 //	aw_now            number    steps water activity: measured, else reckoned from moisture at the
 //	                                  store's heat
 //	temp_rise         C         still bean temperature less the lowest of the week before it

@@ -31,7 +31,7 @@ func nameList() string {
 				doc += ": " + strings.Join(f.Words, ", ")
 			}
 			head := fmt.Sprintf("//\t%-17s %-9s %-5s ", f.Name, f.Unit, f.Moves)
-			for i, line := range wrapped(doc, 62) {
+			for i, line := range wrapped(doc, 60) {
 				if i > 0 {
 					head = "//\t" + strings.Repeat(" ", 34)
 				}

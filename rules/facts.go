@@ -71,7 +71,7 @@ var (
 
 func buildTable() []*Fact {
 	var t []*Fact
-	for _, part := range [][]*Fact{clockFacts(), millFacts(), postFacts(), stayFacts(),
+	for _, part := range [][]*Fact{clockFacts(), millFacts(), postFacts(), stayFacts(), dialFacts(),
 		readingFacts(), markFacts(), tankFacts(), dryingFacts(), restFacts(), moreFacts(),
 		guardFacts()} {
 		t = append(t, part...)
@@ -143,14 +143,9 @@ func clockFacts() []*Fact {
 			get: func(v *View) Value { return v.since(v.mill.WaterOut(v.at)) }},
 		{Name: "raining", Unit: YesNo, Moves: Steps,
 			Doc: "it rains: said, and not said to be over; for 4 hours from the last word of it",
-			get: func(v *View) Value { return truth(v.rain() != 0 && v.at < v.rain().Add(rainHolds)) },
-			next: func(v *View) state.Instant {
-				if at := v.rain(); at != 0 && v.at < at.Add(rainHolds) {
-					return at.Add(rainHolds)
-				}
-				return 0
-			}},
-		{Name: "rain_age", Unit: Span, Moves: Age, Doc: "since rain was last told, until it is over",
+			get: func(v *View) Value { return truth(rainEnds(v) != 0) }, next: rainEnds},
+		{Name: "rain_age", Unit: Span, Moves: Age,
+			Doc: "since rain was last told, until it is over",
 			get: func(v *View) Value { return v.since(v.rain()) }},
 	}
 }

@@ -22,7 +22,8 @@ func millFacts() []*Fact {
 	open.Moves = Steps
 	open.next = func(v *View) state.Instant { _, next := v.openPatios(); return next }
 	return []*Fact{
-		count("held_drums", "drums with coffee in them", func(v *View) int { return len(v.drums()) }),
+		count("held_drums", "drums with coffee in them",
+			func(v *View) int { return len(v.drums()) }),
 		count("lit_drums", "drums with coffee whose fire is not out", (*View).litDrums),
 		count("hot_drums", "drums with coffee and air last read over 40 C", (*View).hotDrums),
 		count("held_tanks", "tanks with coffee in them",
@@ -156,7 +157,8 @@ func (v *View) openPatios() (n int, next state.Instant) {
 			continue
 		}
 		seen[s.Place] = true
-		x := newView(v.mill, v.book, v.know, state.Subject{Kind: state.OfPlace, Name: s.Place}, v.at)
+		place := state.Subject{Kind: state.OfPlace, Name: s.Place}
+		x := newView(v.mill, v.book, v.know, place, v.at)
 		if x.covered() {
 			next = sooner(next, coverEnds(x))
 		} else {

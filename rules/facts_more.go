@@ -25,7 +25,8 @@ func moreFacts() []*Fact {
 				"unless both sides were weighed and their moisture is known",
 			get: func(v *View) Value { return v.unexplained() }},
 		{Name: "drum_hours", On: []string{OnMill}, Unit: Hours, Moves: Steps,
-			Doc:  "hours of fire that the drums with coffee need, by their forecasts, as of the full hour",
+			Doc: "hours of fire that the drums with coffee need, by their forecasts, " +
+				"as of the full hour",
 			get:  func(v *View) Value { return number(v.drumHours()) },
 			next: nextHour},
 	}

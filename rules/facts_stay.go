@@ -74,6 +74,12 @@ func stayFacts() []*Fact {
 		{Name: "wet", On: on, Unit: YesNo,
 			Doc: "last read over 20 %, or never read and never in a drum",
 			get: func(v *View) Value { return v.wet() }},
+	}
+}
+
+// dialFacts are what the mill has said of the dials of its drums.
+func dialFacts() []*Fact {
+	return []*Fact{
 		{Name: "dial_told", On: []string{"drum", "predryer"}, Unit: YesNo,
 			Doc: "the mill has said where the needle sits",
 			get: func(v *View) Value {
@@ -141,7 +147,8 @@ func readingFacts() []*Fact {
 			&Fact{Name: q.name, On: on, Unit: q.unit, Moves: moves, Doc: "last reading of " + q.doc,
 				get: func(v *View) Value { return v.lastValue(what) }, next: next},
 			&Fact{Name: q.name + "_age", On: on, Unit: Span, Moves: Age,
-				Doc: "age of that reading", get: func(v *View) Value { return v.since(v.readAt(what)) }},
+				Doc: "age of that reading",
+				get: func(v *View) Value { return v.since(v.readAt(what)) }},
 			&Fact{Name: q.name + "_slope", On: on, Unit: q.unit,
 				Doc: "its change an hour, over a quarter of an hour or more",
 				get: func(v *View) Value { return v.slope(what) }},

@@ -27,6 +27,7 @@ func guardCases() []guardCase {
 	wash := func(asked state.Instant) Act { return Act{What: state.WashOrdered, Asked: asked} }
 	unload, ship := Act{What: state.ActUnload, To: "s1"}, Act{What: state.ActShip, To: state.Outside}
 	store := Act{What: state.ActStore, To: "s2"}
+	load := Act{What: state.ActLoad, To: "d1"}
 	both := "1 06:00 s2 add 900\n1 07:00 w1 add 500\n"
 	asked := on(1, "10:00")
 	return []guardCase{
@@ -64,14 +65,14 @@ func guardCases() []guardCase {
 			"another claim"},
 		{"classes-apart", "1 07:00 w1 add 500\n1 08:00 w1 tag class fine", "w1", store, drumHand,
 			"1 10:00", false, "nothing there"},
-		{"clean-first", drum, "p1", Act{What: state.ActLoad, To: "d1"}, drumHand, "1 10:00", false,
+		{"clean-first", drum, "p1", load, drumHand, "1 10:00", false,
 			"there is coffee in it"},
-		{"clean-first", drum + "1 20:00 s1 unload d1", "p1", Act{What: state.ActLoad, To: "d1"}, drumHand,
+		{"clean-first", drum + "1 20:00 s1 unload d1", "p1", load, drumHand,
 			"2 10:00", true, "emptied, and nobody cleaned it"},
 		{"clean-first", drum + "1 19:00 d1 cleaned\n1 20:00 s1 unload d1", "p1",
-			Act{What: state.ActLoad, To: "d1"}, drumHand, "2 10:00", true, "cleaned before it was emptied"},
+			load, drumHand, "2 10:00", true, "cleaned before it was emptied"},
 		{"clean-first", drum + "1 20:00 s1 unload d1\n1 21:00 d1 cleaned", "p1",
-			Act{What: state.ActLoad, To: "d1"}, drumHand, "2 10:00", false, "cleaned"},
+			load, drumHand, "2 10:00", false, "cleaned"},
 		{"clean-first", "", "p1", Act{What: state.ActAdd, To: "t1"}, tankHand, "1 10:00", false,
 			"it never held coffee: cannot be told"},
 	}
@@ -116,15 +117,20 @@ func TestGuards(t *testing.T) {
 	}
 }
 
+// guard is a guard on unloading, as a book writes it.
+func guard(name, stop, when string) string {
+	return fmt.Sprintf("[[guard]]\nname = %q\non = [\"unload\"]\nstop = %q\nwhen = %q\n"+
+		"say.en = \"x\"\n", name, stop, when)
+}
+
 // TestStrictestGuardFirst: of several that stand the strictest comes first, in the book's order
 // among equals; what cannot be told does not stand.
 func TestStrictestGuardFirst(t *testing.T) {
 	text := ""
 	for i, stop := range []string{"ask", "pass-on", "ask", "forbid"} {
-		text += fmt.Sprintf("[[guard]]\nname = \"g%d\"\non = [\"unload\"]\nstop = %q\nwhen = \"air > 5\"\n"+
-			"say.en = \"x\"\n", i, stop)
+		text += guard(fmt.Sprint("g", i), stop, "air > 5")
 	}
-	text += "[[guard]]\nname = \"blind\"\non = [\"unload\"]\nstop = \"forbid\"\nwhen = \"hum > 5\"\nsay.en = \"x\"\n"
+	text += guard("blind", "forbid", "hum > 5")
 	r := newRig(t, text)
 	r.say("1 09:00 d1 load p1\n1 10:00 d1 air_c 50")
 	var names []string

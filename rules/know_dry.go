@@ -10,7 +10,8 @@ import (
 	"lotbell/state"
 )
 
-// dryAhead is the forecast of a stay on a patio or in a drum, from what counts at the view's instant.
+// dryAhead is the forecast of a stay on a patio or in a drum, as it can be made from what counts
+// at the view's instant.
 func (v *View) dryAhead() *drying.Forecast {
 	if v.dryIs != nil {
 		return v.dryIs

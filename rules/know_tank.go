@@ -7,7 +7,8 @@ import (
 	"lotbell/state"
 )
 
-// tankAhead is the forecast of a tank's stay, as it can be made from what counts at the view's instant.
+// tankAhead is the forecast of a tank's stay, as it can be made from what counts at the view's
+// instant.
 func (v *View) tankAhead() *ferment.Forecast {
 	if v.tankIs != nil {
 		return v.tankIs
@@ -143,14 +144,18 @@ func tankFacts() []*Fact {
 			get: func(v *View) Value { return v.until(v.tankAhead().Spoil) }},
 		{Name: "ready_time", On: on, Unit: Span, Doc: "from filling to ready at its temperature",
 			get: func(v *View) Value { return number(v.tankAhead().ReadyHours * 3600e3) }},
-		{Name: "progress", On: on, Unit: Plain, Moves: Curve, Doc: "of the youngest fruit; 1 is ready",
-			get:   func(v *View) Value { return number(v.tankAhead().ProgressAt(v.at.Time())) },
-			curve: func(v *View, t state.Instant) float64 { return v.tankAhead().ProgressAt(t.Time()) }},
+		{Name: "progress", On: on, Unit: Plain, Moves: Curve,
+			Doc:   "of the youngest fruit; 1 is ready",
+			get:   func(v *View) Value { return number(progressAt(v, v.at)) },
+			curve: progressAt},
 		{Name: "tank_status", On: on, Unit: Word, Doc: "how far the forecast can be trusted",
 			Words: tankStatuses(),
 			get:   func(v *View) Value { return word(v.tankAhead().Status.String()) }},
 	}
 }
+
+// progressAt is the forecast progress at an instant.
+func progressAt(v *View, t state.Instant) float64 { return v.tankAhead().ProgressAt(t.Time()) }
 
 // tankStatuses are the words that a tank's forecast may have.
 func tankStatuses() []string {

@@ -116,9 +116,9 @@ func tomlMistakes(err error) Mistakes {
 		for _, e := range strict.Errors[:min(len(strict.Errors), maxMistakes)] {
 			row, col := e.Position()
 			key := e.Key()
-			m := &Mistake{Kind: UnknownKey, Line: row, Col: col, Word: short(strings.Join(key, "."))}
-			m.Hint = nearest(short(key[len(key)-1]), keysOf(key[0]))
-			out = append(out, m)
+			out = append(out, &Mistake{Kind: UnknownKey, Line: row, Col: col,
+				Word: short(strings.Join(key, ".")),
+				Hint: nearest(short(key[len(key)-1]), keysOf(key[0]))})
 		}
 		return out
 	}
@@ -161,8 +161,8 @@ func plainTOML(s string) string {
 func keysOf(section string) map[string]bool {
 	keys := map[string]string{
 		"limit": "value low high unit why",
-		"call": `name kind on per rings stops due until only wait off again respond priority who then
-			asks private off_until off_why cause consequence action why say`,
+		"call": `name kind on per rings stops due until only wait off again respond priority
+			who then asks private off_until off_why cause consequence action why say`,
 		"guard": "name on from stop when why say", "summary": "name at to shows why",
 	}[section]
 	if keys == "" {
@@ -252,8 +252,8 @@ func (l *loader) limits(in map[string]limitFile) {
 				Word: "a limit is named in small letters, digits and _"})
 		}
 		if !slices.Contains([]string{"C", "%", "h", "min", "d", "kg", "pH", ""}, x.Unit) {
-			l.add(&Mistake{Kind: BadValue, In: where, Line: line, Word: "unit " + strconv.Quote(x.Unit),
-				Hint: "C, %, h, min, d, kg, pH"})
+			l.add(&Mistake{Kind: BadValue, In: where, Line: line,
+				Word: "unit " + strconv.Quote(x.Unit), Hint: "C, %, h, min, d, kg, pH"})
 		}
 		if !(x.Low < x.High && x.Low <= x.Value && x.Value <= x.High) || !finiteAll(x.Low, x.High) {
 			l.add(&Mistake{Kind: OutOfRange, In: where, Line: line, Word: plain(x.Value),

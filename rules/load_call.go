@@ -65,7 +65,8 @@ func (l *loader) conditions(i int, where string, r *Rule, c callFile) {
 	}
 	switch {
 	case (c.Rings == "") == (c.Due == ""):
-		bad(Missing, "name", "one of rings and due", `rings = "air > 60" or due = "ready_early - 2h"`)
+		bad(Missing, "name", "one of rings and due",
+			`rings = "air > 60" or due = "ready_early - 2h"`)
 	case c.Rings != "" && c.Until != "":
 		bad(BadValue, "until", "until goes with due", `stops = "`+c.Until+`"`)
 	case c.Due != "" && c.Stops != "":

@@ -196,7 +196,7 @@ func TestRehearsalRepeatsEverything(t *testing.T) {
 	rules, steps, books := map[string]int{}, map[string]int{}, shelf{}
 	for seed := range uint64(200) {
 		l := newLive(t, seed, books, seasonBook())
-		l.season(50)
+		l.season(40)
 		rang := Rang(l.es)
 		again, err := Rehearse(l.es, nil, books.parse)
 		if err != nil {
@@ -251,19 +251,20 @@ func oneCallEach(t testing.TB, es []state.Event) {
 		s := e.Body.(state.CallStep)
 		key := state.CallKey{Rule: s.Rule, Of: s.Of}
 		n, stands := standing[key]
+		what := told([]state.Event{e}, 0)
 		switch {
 		case s.What == state.Rang && (stands || s.Number < 1 || s.Number > 999 || numbers[s.Number]):
-			t.Fatalf("rang as %d while %v stands as %d: %s", s.Number, stands, n, told([]state.Event{e}, 0))
+			t.Fatalf("rang as %d while %v stands as %d: %s", s.Number, stands, n, what)
 		case s.What == state.Rang:
 			standing[key], numbers[s.Number] = s.Number, true
 		case !stands || n != s.Number:
-			t.Fatalf("%s of a call that does not stand: %s", s.What, told([]state.Event{e}, 0))
+			t.Fatalf("%s of a call that does not stand: %s", s.What, what)
 		case s.Ends():
 			delete(standing, key)
 			delete(numbers, n)
 		}
 		if len(s.To) == 0 {
-			t.Fatalf("goes to nobody: %s", told([]state.Event{e}, 0))
+			t.Fatalf("goes to nobody: %s", what)
 		}
 	}
 }
@@ -341,6 +342,7 @@ func (l *live) people() {
 	calls := l.m.Calls()
 	if len(calls) == 0 || l.IntN(3) == 0 {
 		bodies := []state.Body{state.Duty{Person: who, On: true}, state.Duty{Person: who},
+			state.Duty{Person: who, Away: true, Until: l.now.Add(5 * time.Hour)},
 			state.Reach{Person: who}, state.Reach{Person: who, OK: true},
 			state.Reach{Person: who, OK: true},
 			state.Set{Name: state.SetTarget, Number: 10 + float64(l.IntN(20))/10},
@@ -481,7 +483,7 @@ func (l *live) floor() state.Body {
 func TestTheFutureIsNotSeen(t *testing.T) {
 	t.Parallel()
 	true3, books := map[state.Truth]int{}, shelf{}
-	for seed := range uint64(60) {
+	for seed := range uint64(40) {
 		l := newLive(t, 1000+seed, books, DefaultText())
 		l.season(60)
 		b := l.read(DefaultText())
@@ -540,7 +542,7 @@ func TestWatchesAreTheSame(t *testing.T) {
 	books := shelf{}
 	for seed := range uint64(25) {
 		l := newLive(t, 2000+seed, books, seasonBook())
-		l.season(50)
+		l.season(40)
 		m, w := state.NewMill(), NewWatch(&Book{})
 		for i, e := range l.es {
 			m.Apply(e)

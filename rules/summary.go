@@ -53,7 +53,8 @@ func schedule(spec string) (s cron.Schedule, err error) {
 func (l *loader) summary(i int, f summaryFile) {
 	where := "summary " + short(cmp.Or(f.Name, strconv.Itoa(i+1)))
 	bad := func(k MistakeKind, key, word, hint string) {
-		l.add(&Mistake{Kind: k, In: where, Line: l.lineOf("summary", i, key), Word: word, Hint: hint})
+		l.add(&Mistake{Kind: k, In: where, Line: l.lineOf("summary", i, key), Word: word,
+			Hint: hint})
 	}
 	switch {
 	case f.Name == "":

@@ -8,7 +8,8 @@ import (
 
 // tell is whom a call goes to at a rung of its ladder. Somebody who cannot be reached counts as
 // no answer: when nobody of a rung can be reached, the call goes up at once. It gives the rung
-// that was rung.
+// that was rung. Where there is nobody on the ladder it goes to the managers, then to anybody: a
+// call that is told to no one is worse than one told to the wrong person.
 func tell(m *state.Mill, r *Rule, rung int, of state.Subject, at state.Instant) (int,
 	[]state.PersonID) {
 	for ; rung < len(r.Ladder); rung++ {
@@ -20,15 +21,14 @@ func tell(m *state.Mill, r *Rule, rung int, of state.Subject, at state.Instant) 
 			return rung, to
 		}
 	}
-	to := reachable(m, present(m, withRole(m, state.Manager), at))
-	if len(to) == 0 {
-		to = reachable(m, present(m, withRole(m, state.Deputy), at))
-	}
-	if len(to) == 0 {
-		to = withRole(m, state.Manager)
-	}
-	if len(to) == 0 {
-		to = withRole(m, state.Keeper)
+	managers, deputies := withRole(m, state.Manager), withRole(m, state.Deputy)
+	var to []state.PersonID
+	for _, last := range [][]state.PersonID{reachable(m, present(m, managers, at)),
+		reachable(m, present(m, deputies, at)), managers, withRole(m, state.Keeper),
+		onDuty(m.Persons(), at)} {
+		if len(to) == 0 {
+			to = last
+		}
 	}
 	return max(0, len(r.Ladder)-1), to
 }
@@ -99,7 +99,13 @@ func withRole(m *state.Mill, r state.Role) []state.PersonID {
 
 // present keeps those who are not away.
 func present(m *state.Mill, ids []state.PersonID, at state.Instant) []state.PersonID {
-	return slices.DeleteFunc(ids, func(id state.PersonID) bool { return m.Person(id).AwayAt(at) })
+	var out []state.PersonID
+	for _, id := range ids {
+		if !m.Person(id).AwayAt(at) {
+			out = append(out, id)
+		}
+	}
+	return out
 }
 
 // reachable keeps those whom a message can reach, each once.

@@ -58,12 +58,16 @@ func TestWhom(t *testing.T) {
 	check("post", drum, drumHand, second)
 	r.by(second, on(2, "02:00"), state.Staff{Person: second, Gone: true})
 	check("post", drum, drumHand)
+	r.by(boss, on(2, "02:00"), state.Duty{Person: boss, Away: true})
+	check("manager", drum)
+	r.by(boss, on(2, "02:00"), state.Duty{Person: boss, On: true})
+	check("manager", drum, boss)
 }
 
 // TestTell: a rung with several words calls each person once; the rung that was rung is told.
 func TestTell(t *testing.T) {
-	r := newRig(t, strings.Replace(sample("rings = \"air > 1\"\nwho = [\"post\", \"worker\", \"drum\"]\n"+
-		"then = [\"silo 5min\", \"lead manager 10min\"]\n"), "prompt", "alert", 1))
+	r := newRig(t, strings.Replace(sample("rings = \"air > 1\"\n"+
+		"who = [\"post\", \"worker\", \"drum\"]\nthen = [\"silo 5min\", \"lead manager 10min\"]\n"), "prompt", "alert", 1))
 	r.say("1 09:00 d1 load p1")
 	rule, of, at := r.book.Rule("sample"), r.of("d1"), on(1, "10:00")
 	check := func(rung, wantRung int, want ...state.PersonID) {
@@ -84,9 +88,17 @@ func TestTell(t *testing.T) {
 	check(0, 2, boss)
 	r.by(boss, on(1, "09:03"), state.Reach{Person: boss})
 	check(0, 2, boss) // somebody must be told, reached or not
+	r.by(boss, on(1, "09:03"), state.Duty{Person: boss, Away: true, Until: on(1, "11:00")})
+	check(0, 2, boss)
+	r.by(boss, on(1, "09:03"), state.Reach{Person: deputy, OK: true})
+	check(0, 2, deputy) // the manager is away
+	r.by(boss, on(1, "09:03"), state.Staff{Person: deputy, Gone: true})
+	r.by(boss, on(1, "09:03"), state.Staff{Person: boss, Gone: true})
+	check(0, 2, 3, 4, 5, 6, 7, 8) // nobody decides: everyone, reached or not
 	r.by(boss, on(1, "09:04"), state.Reach{Person: 5, OK: true})
 	check(0, 0, 5)
-	if got := fmt.Sprint(rule.Ladder); got != "[{[post worker drum] 0s} {[silo] 5m0s} {[lead manager] 10m0s}]" {
+	if got := fmt.Sprint(rule.Ladder); got != "[{[post worker drum] 0s} {[silo] 5m0s} "+
+		"{[lead manager] 10m0s}]" {
 		t.Errorf("ladder %s", got)
 	}
 }

@@ -3,6 +3,7 @@ package rules
 import (
 	"cmp"
 	"slices"
+	"time"
 
 	"lotbell/state"
 )
@@ -38,9 +39,12 @@ func (w *Watch) Step(m *state.Mill, touched []state.Subject, at state.Instant) [
 		fs := w.Book.Evaluate(m, w.Know, x, at)
 		do, again := w.Book.Decide(m, w.Know, x, fs, at)
 		steps = append(steps, do...)
-		if again == 0 {
+		switch {
+		case again == 0:
 			delete(w.due, x)
-		} else {
+		case again <= at: // it never is; if it were, a call late by a second is better than none
+			w.due[x] = at.Add(time.Second)
+		default:
 			w.due[x] = again
 		}
 	}

@@ -24,16 +24,22 @@ const (
 type pacer struct {
 	all   *rate.Limiter
 	chats map[int64]*rate.Limiter
+	seen  time.Time
 }
 
 // newPacer begins with full buckets, so that the first few messages need not wait.
 func newPacer() *pacer {
-	return &pacer{rate.NewLimiter(allPerSecond, allAtOnce), map[int64]*rate.Limiter{}}
+	return &pacer{all: rate.NewLimiter(allPerSecond, allAtOnce), chats: map[int64]*rate.Limiter{}}
 }
 
 // wait is how long a message to a chat should wait, 0 for not at all. What is urgent waits for
-// the whole's courtesy but not for the chat's.
+// the whole's courtesy but not for the chat's. When the clock was set back the buckets begin anew:
+// they would not fill before it has caught up.
 func (p *pacer) wait(chat int64, now time.Time, urgent bool) time.Duration {
+	if now.Before(p.seen) {
+		*p = *newPacer()
+	}
+	p.seen = now
 	d := lacking(p.all, now)
 	if !urgent {
 		d = max(d, lacking(p.chat(chat), now))

@@ -537,6 +537,27 @@ func TestClockSetBack(t *testing.T) {
 	}
 }
 
+// TestCourtesyAfterClockSetBack: a chat that has used up its courtesy does not wait until the clock
+// has caught up.
+func TestCourtesyAfterClockSetBack(t *testing.T) {
+	r := newRig(t)
+	r.meet(7)
+	stop := r.run(r.link.Send)
+	for range chatAtOnce {
+		r.put(row(7, 3, "before"))
+	}
+	r.until("the first are sent", r.drained)
+	r.srv.Set(noon().Add(-5 * time.Hour))
+	for range 2 * chatAtOnce {
+		r.put(row(7, 3, "after"))
+	}
+	r.until("all is sent", r.drained)
+	stop()
+	if at := r.times(7)[len(r.srv.Sent())-1]; at > -5*3600+10 {
+		t.Errorf("the last went out %.0f s after noon", at)
+	}
+}
+
 // TestWakesForNewRows: the loop sleeps without rows and needs no clock to wake.
 func TestWakesForNewRows(t *testing.T) {
 	r := newRig(t)

@@ -81,7 +81,8 @@ func (c *chat) begin(file string) (err error) {
 		return err
 	}
 	c.desk, err = bot.Open(c.db, bot.Options{Program: version, Bind: console.Via,
-		Decode: map[string]bot.Decode{console.Via: bot.DecodeJSON}, Code: newCode})
+		Decode: map[string]bot.Decode{console.Via: bot.DecodeJSON}, Code: newCode,
+		Lines: -1}) // a file may be typed in at once
 	if err != nil {
 		c.db.Close()
 		return err

@@ -1,15 +1,21 @@
 package main
 
 import (
+	"bufio"
 	"context"
 	"fmt"
 	"io"
 	"net/http"
+	"os"
+	"os/exec"
+	"path/filepath"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 
 	"lotbell/bot"
+	"lotbell/bot/telegram/fake"
 )
 
 func TestHealthPortIsLoopbackOnly(t *testing.T) {
@@ -33,8 +39,8 @@ func TestHealthPortIsLoopbackOnly(t *testing.T) {
 	}
 }
 
-// asked opens a port, answers its questions with one answer (none when nil), and gives what GET of a
-// path brings.
+// asked opens a port, answers its questions with one answer (none when nil), and gives what GET of
+// a path brings.
 func asked(t *testing.T, path string, answer *counted) (int, string) {
 	t.Helper()
 	l, err := listenHere("127.0.0.1:0")
@@ -94,4 +100,114 @@ func TestHealth(t *testing.T) {
 			}
 		}
 	}
+}
+
+// TestServeHealth starts the real serve with a port, and asks it over a mill with people: numbers
+// come back, and no name, chat or token. Menus are set on the way.
+func TestServeHealth(t *testing.T) {
+	if testing.Short() {
+		t.Skip("starts the real program")
+	}
+	program, path := builtProgram(t), filepath.Join(t.TempDir(), "mill.db")
+	at := time.Now()
+	serveMill(t, path, 3, at)
+	far, err := fake.New(testToken, at)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer far.Close()
+	for _, id := range append([]int64{900}, chats(3)...) {
+		far.Meet(id)
+	}
+	cmd := exec.Command(program, "serve", "-db", path, "-api", far.URL(), "-health", "127.0.0.1:0")
+	cmd.Env = append(os.Environ(), tokenName+"="+testToken)
+	log, err := cmd.StderrPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	defer func() {
+		cmd.Process.Signal(syscall.SIGTERM)
+		cmd.Wait()
+	}()
+	tellsNumbers(t, addressIn(t, log))
+	ctx, cancel := context.WithTimeout(t.Context(), 30*time.Second)
+	defer cancel()
+	if err := far.Until(ctx, func() bool {
+		n := 0
+		for _, m := range far.Sent() {
+			if m.Method == "setMyCommands" {
+				n++
+			}
+		}
+		return n >= 4+2 // four chats, and strangers in two languages
+	}); err != nil {
+		t.Errorf("the menus were not set: %v", err)
+	}
+}
+
+// tellsNumbers asks the port of the mill above.
+func tellsNumbers(t *testing.T, address string) {
+	t.Helper()
+	if got := fetched(t, "http://"+address+"/health"); got != "ok\n" {
+		t.Errorf("health says %q", got)
+	}
+	got := fetched(t, "http://"+address+"/metrics")
+	for _, want := range []string{"lotbell_people 4\n", "lotbell_well 1\n", "lotbell_inbox 0\n"} {
+		if !strings.Contains(got, want) {
+			t.Errorf("no %q in:\n%s", want, got)
+		}
+	}
+	for _, no := range []string{"1000", "900", "telegram", testToken} {
+		if strings.Contains(got, no) {
+			t.Errorf("%q is told:\n%s", no, got)
+		}
+	}
+}
+
+// TestServeRefusesAnOpenPort starts nothing on a port that others could ask.
+func TestServeRefusesAnOpenPort(t *testing.T) {
+	var said strings.Builder
+	for _, bad := range []string{"0.0.0.0:8077", "nonsense"} {
+		path := filepath.Join(t.TempDir(), "mill.db")
+		code := serveCommand(env{err: &said, out: &said, now: time.Now,
+			getenv: func(string) string { return testToken }}, []string{"-db", path, "-health", bad})
+		if code != exitNo || !strings.Contains(said.String(), "127.0.0.1:8077") {
+			t.Errorf("-health %s: %d, %s", bad, code, said.String())
+		}
+		if _, err := os.Stat(path); err == nil {
+			t.Errorf("-health %s: a journal was made all the same", bad)
+		}
+	}
+}
+
+// addressIn reads the log until it tells the port's address, and lets the rest run off.
+func addressIn(t *testing.T, log io.Reader) string {
+	t.Helper()
+	lines := bufio.NewScanner(log)
+	for lines.Scan() {
+		if _, rest, ok := strings.Cut(lines.Text(), `"address":"`); ok {
+			go io.Copy(io.Discard, log)
+			address, _, _ := strings.Cut(rest, `"`)
+			return address
+		}
+	}
+	t.Fatal("serve did not say where it tells its health")
+	return ""
+}
+
+func fetched(t *testing.T, url string) string {
+	t.Helper()
+	resp, err := http.Get(url)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer resp.Body.Close()
+	body, err := io.ReadAll(resp.Body)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(body)
 }

@@ -41,7 +41,14 @@ func serveCommand(e env, args []string) int {
 	if err != nil {
 		return e.fail(err, "lotbell check -default > book.toml")
 	}
-	s := &server{env: e, file: *file, log: slog.New(slog.NewJSONHandler(e.err, nil))}
+	s := &server{env: e, file: *file, wait: wait, log: slog.New(slog.NewJSONHandler(e.err, nil))}
+	if *port != "" {
+		if s.port, err = listenHere(*port); err != nil {
+			return e.fail(err, "lotbell serve -health 127.0.0.1:8077")
+		}
+		defer s.port.Close()
+		s.log.Info("health is told here", "address", s.port.Addr().String())
+	}
 	if err := s.open(text, *api); err != nil {
 		try := "export " + tokenName + "=…, then lotbell serve -db " + *file
 		if held(err) {
@@ -50,11 +57,6 @@ func serveCommand(e env, args []string) int {
 		return e.fail(err, try)
 	}
 	defer s.db.Close()
-	if *port != "" {
-		if s.port, err = listenHere(*port); err != nil {
-			return e.fail(err, "lotbell serve -health 127.0.0.1:8077")
-		}
-	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	if err := s.run(ctx); err != nil {
@@ -67,6 +69,7 @@ func serveCommand(e env, args []string) int {
 type server struct {
 	env
 	file string
+	wait func(ctx context.Context, d time.Duration) error // ends early with ctx
 	log  *slog.Logger
 	db   *journal.DB
 	desk *bot.Desk
@@ -97,7 +100,7 @@ func (s *server) open(book, api string) (err error) {
 		Report: func(line string) { s.log.Info(line) },
 		Decode: map[string]bot.Decode{telegram.Via: telegram.Decode}, Background: func(work func()) { go work() }})
 	if err == nil {
-		s.link, err = telegram.New(telegram.Options{Token: token, URL: api, Now: s.now, Wait: wait,
+		s.link, err = telegram.New(telegram.Options{Token: token, URL: api, Now: s.now, Wait: s.wait,
 			Alert:  func(text string) { s.log.Warn(text) },
 			Missed: s.missed, Unkept: s.unkept,
 			Dropped: func(row journal.Out, reason string) {
@@ -158,24 +161,36 @@ func (s *server) run(ctx context.Context) error {
 	for ctx.Err() == nil {
 		pause := s.work()
 		if s.at() >= backup {
+			s.expire()
 			s.backup()
 			backup = s.at().Add(backupEvery)
 		}
-		t := time.NewTimer(pause)
+		over, stop := s.after(ctx, pause)
 		select {
 		case <-ctx.Done():
 		case <-s.db.Arrived():
 		case answer := <-s.asks:
 			s.count(answer)
-		case <-t.C:
+		case <-over:
 		}
-		t.Stop()
+		stop()
 	}
 	all.Wait()
 	s.work()
 	s.backup()
 	s.log.Info("stopped")
 	return nil
+}
+
+// after closes a channel when a pause is over; stop ends the pause early.
+func (s *server) after(ctx context.Context, d time.Duration) (over <-chan struct{}, stop func()) {
+	waiting, stop := context.WithCancel(ctx)
+	end := make(chan struct{})
+	go func() {
+		defer close(end)
+		_ = s.wait(waiting, d) // ends early only with the context
+	}()
+	return end, stop
 }
 
 // How often the wall clock is looked at, how long after a failure, and how often a copy is made.
@@ -205,6 +220,20 @@ func (s *server) work() time.Duration {
 func (s *server) backup() {
 	if err := s.db.Backup(s.file + ".backup"); err != nil {
 		s.log.Error("no copy was written", "why", err.Error())
+	}
+}
+
+// keptFor is how long rows that were sent, once-keys and messages set aside are kept. They hold
+// chat numbers; a transport repeats a message for a day at most.
+const keptFor = 7 * 24 * time.Hour
+
+// expire forgets what is older.
+func (s *server) expire() {
+	for n, err := 1, error(nil); n > 0; {
+		if n, err = s.db.Expire(s.at().Add(-keptFor)); err != nil {
+			s.log.Error("old rows could not be forgotten", "why", err.Error())
+			return
+		}
 	}
 }
 

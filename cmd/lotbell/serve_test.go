@@ -1,14 +1,10 @@
 package main
 
 import (
-	"context"
 	"fmt"
-	"math/rand/v2"
 	"os"
 	"os/exec"
 	"path/filepath"
-	"regexp"
-	"slices"
 	"strings"
 	"syscall"
 	"testing"
@@ -80,6 +76,57 @@ func startServe(t *testing.T, program, path, url string) *exec.Cmd {
 	return cmd
 }
 
+// farSide is a server double that knows the manager and the workers.
+func farSide(t *testing.T, at time.Time, workers int) *fake.Server {
+	t.Helper()
+	far, err := fake.New(testToken, at)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(far.Close)
+	for _, id := range append([]int64{900}, chats(workers)...) {
+		far.Meet(id)
+	}
+	return far
+}
+
+// chats are the chats of some workers.
+func chats(n int) []int64 {
+	var out []int64
+	for i := range n {
+		out = append(out, int64(1000+i))
+	}
+	return out
+}
+
+// killed ends a program at once, as a power cut does.
+func killed(t *testing.T, cmd *exec.Cmd) {
+	t.Helper()
+	if err := cmd.Process.Kill(); err != nil {
+		t.Error(err)
+	}
+	_ = cmd.Wait() // it says that it was killed
+}
+
+// stopped tells a program to stop and says how long that took: 3 s at most, and no error.
+func stopped(t *testing.T, cmd *exec.Cmd) time.Duration {
+	t.Helper()
+	began := time.Now()
+	if err := cmd.Process.Signal(syscall.SIGTERM); err != nil {
+		t.Error(err)
+	}
+	end := time.AfterFunc(20*time.Second, func() { _ = cmd.Process.Kill() }) // else it has ended
+	defer end.Stop()
+	if err := cmd.Wait(); err != nil {
+		t.Errorf("serve ended with %v", err)
+	}
+	took := time.Since(began)
+	if took > 3*time.Second {
+		t.Errorf("it took %v to stop", took)
+	}
+	return took
+}
+
 // tail keeps what serve logs, and shows it when the test has failed.
 type tail struct {
 	t     *testing.T
@@ -92,225 +139,6 @@ func (w *tail) Write(p []byte) (int, error) {
 	}
 	w.lines = append(w.lines, string(p))
 	return len(p), nil
-}
-
-// lineOf is what worker i writes as the n-th message: all lines differ, and some ring.
-func lineOf(i, n int) string {
-	switch n {
-	case 0:
-		return fmt.Sprintf("t%d add %d", i+1, 3000+i)
-	case 1:
-		return fmt.Sprintf("d%d load 2%03dkg", i+1, 100+i)
-	case 2:
-		return fmt.Sprintf("d%d %d", i+1, 50+i%9)
-	case 3:
-		if i < 6 {
-			return fmt.Sprintf("t%d rough", i+1) // the manager is called
-		}
-		return fmt.Sprintf("t%d slippery", i+1)
-	}
-	if i < 6 {
-		return fmt.Sprintf("d%d %d", i+1, 71+i) // over 70 C: an alarm
-	}
-	return fmt.Sprintf("t%d ph %.1f", i+1, 4+float64(i%9)/10)
-}
-
-// TestServeKilled lets the real serve take 200 messages, some of them offered twice, and kills it
-// three times at random. Nothing may be lost and nothing taken twice: each line stands once in the
-// journal, each has its answer, every call that rang was sent, and the mill is that of a run that
-// nobody killed.
-func TestServeKilled(t *testing.T) {
-	if testing.Short() {
-		t.Skip("starts and kills the real program")
-	}
-	const workers, lines = 40, 5
-	program, dir, at := builtProgram(t), t.TempDir(), time.Now()
-	path := filepath.Join(dir, "mill.db")
-	serveMill(t, path, workers, at)
-	far, err := fake.New(testToken, at)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer far.Close()
-	for _, id := range append([]int64{900}, chats(workers)...) {
-		far.Meet(id)
-	}
-	ctx, cancel := context.WithTimeout(t.Context(), 100*time.Second)
-	defer cancel()
-	cmd := startServe(t, program, path, far.URL())
-	sent := map[int64][]string{}
-	for n := range lines {
-		far.Advance(time.Second)
-		for i := range workers {
-			far.Say(int64(1000+i), lineOf(i, n))
-			sent[int64(1000+i)] = append(sent[int64(1000+i)], lineOf(i, n))
-		}
-		if n == 1 || n == 2 || n == 3 {
-			want := workers*n + rand.IntN(workers)
-			if err := far.Until(ctx, func() bool { return len(far.Confirmed()) >= want }); err != nil {
-				t.Fatal(err)
-			}
-			cmd.Process.Kill()
-			cmd.Wait()
-			far.Repeat(3)
-			cmd = startServe(t, program, path, far.URL())
-		}
-	}
-	answered := func() bool {
-		return len(far.Confirmed()) >= workers*lines && far.Waiting() == 0 &&
-			len(unanswered(far, sent)) == 0
-	}
-	if err := far.Until(ctx, answered); err != nil {
-		t.Errorf("not answered: %v", unanswered(far, sent))
-	}
-	cmd.Process.Signal(syscall.SIGTERM)
-	if err := cmd.Wait(); err != nil {
-		t.Errorf("serve ended with %v", err)
-	}
-	checkJournal(t, path, far, workers, lines)
-	calm := filepath.Join(dir, "calm.db")
-	serveMill(t, calm, workers, at)
-	a, b := slateOf(t, path), calmSlate(t, calm, workers, lines, at)
-	for i := range max(len(a), len(b)) {
-		if i >= len(a) || i >= len(b) || a[i] != b[i] {
-			t.Fatalf("the mill says %q, of a run that nobody killed %q", a[i:], b[i:])
-		}
-	}
-}
-
-func chats(n int) []int64 {
-	var out []int64
-	for i := range n {
-		out = append(out, int64(1000+i))
-	}
-	return out
-}
-
-// unanswered counts the messages of each chat that no message of the bot answers.
-func unanswered(far *fake.Server, sent map[int64][]string) map[int64]int {
-	replies := map[int64]map[int]bool{}
-	for _, m := range far.Sent() {
-		if m.ReplyTo != 0 {
-			if replies[m.Chat] == nil {
-				replies[m.Chat] = map[int]bool{}
-			}
-			replies[m.Chat][m.ReplyTo] = true
-		}
-	}
-	out := map[int64]int{}
-	for chat, lines := range sent {
-		if n := len(lines) - len(replies[chat]); n > 0 {
-			out[chat] = n
-		}
-	}
-	return out
-}
-
-// checkJournal holds the journal to what was sent: each line once, each call sent.
-func checkJournal(t *testing.T, path string, far *fake.Server, workers, lines int) {
-	t.Helper()
-	db, err := journal.Open(path, journal.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer db.Close()
-	es, err := db.Load()
-	if err != nil {
-		t.Fatal(err)
-	}
-	times, rang := map[string]int{}, map[string]bool{}
-	for _, e := range es {
-		if e.Seq == e.Msg && e.By != 0 {
-			text, err := db.Words(e.Msg)
-			if err != nil {
-				t.Fatal(err)
-			}
-			times[text]++
-		}
-		if s, ok := e.Body.(state.CallStep); ok && s.What == state.Rang {
-			for _, id := range s.To {
-				rang[fmt.Sprintf("(%d)/%d", s.Number, id)] = true
-			}
-		}
-	}
-	for i := range workers {
-		for n := range lines {
-			if k := times[lineOf(i, n)]; k != 1 {
-				t.Errorf("%q stands %d times in the journal", lineOf(i, n), k)
-			}
-		}
-	}
-	cards, err := db.Cards()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, c := range cards {
-		for _, m := range far.Sent() {
-			if slices.Contains(c.At, fmt.Sprintf("telegram:%d", m.Chat)) {
-				number, _, _ := strings.Cut(m.Text, " ")
-				delete(rang, fmt.Sprintf("%s/%d", number, c.Person))
-			}
-		}
-	}
-	if len(rang) > 0 {
-		t.Errorf("calls that rang and were never sent: %v", rang)
-	}
-}
-
-// timeless takes clock times and call numbers out of a slate: calls of one instant may be numbered
-// in the order in which the messages came.
-var timeless = regexp.MustCompile(`\d\d:\d\d|\(\d+\) |\b(Mon|Tue|Wed|Thu|Fri|Sat|Sun) `)
-
-// slateOf is the slate of a journal without times, in a fixed order.
-func slateOf(t *testing.T, path string) []string {
-	t.Helper()
-	db, err := journal.Open(path, journal.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer db.Close()
-	desk, err := bot.Open(db, bot.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	lines := desk.Slate("en", state.At(time.Now()))
-	for i := range lines {
-		lines[i] = timeless.ReplaceAllString(lines[i], "")
-	}
-	slices.Sort(lines)
-	return lines
-}
-
-// calmSlate runs the same messages through a desk in this process that nobody kills.
-func calmSlate(t *testing.T, path string, workers, lines int, at time.Time) []string {
-	t.Helper()
-	db, err := journal.Open(path, journal.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	desk, err := bot.Open(db, bot.Options{Program: version, Decode: map[string]bot.Decode{
-		telegram.Via: bot.DecodeJSON}})
-	if err != nil {
-		t.Fatal(err)
-	}
-	now := state.At(at)
-	for n := range lines {
-		now = now.Add(time.Second)
-		for i := range workers {
-			now = now.Add(time.Millisecond)
-			raw := fmt.Appendf(nil, `{"From":{"Via":"telegram","ID":"%d"},"ID":"%d","At":%d,`+
-				`"Kind":"text","Text":%q}`, 1000+i, n, now, lineOf(i, n))
-			if _, err := db.Receive([]journal.In{{Via: telegram.Via, ID: fmt.Sprint(n, "-", i),
-				Raw: raw, Got: now}}, nil); err != nil {
-				t.Fatal(err)
-			}
-			if err := desk.Run(now); err != nil {
-				t.Fatal(err)
-			}
-		}
-	}
-	db.Close()
-	return slateOf(t, path)
 }
 
 // TestServeRefuses says clearly what keeps serve from starting.

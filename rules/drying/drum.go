@@ -129,7 +129,8 @@ func (l *look) bed() float64 {
 
 // window puts the three instants into a forecast, if there is an answer. It is as wide as the bank
 // is unsure, at least of where the coffee stands now, and by the reading that will judge the end: a
-// crossing midway between two readings has half the variance of one.
+// crossing midway between two readings has half the variance of one. Nearer to the equilibrium than
+// four errors of it, where the fall is next to none, that grows no more.
 func (l *look) window(f *Forecast, target, widen float64) {
 	if f.Status == Unreachable || l.open() || !f.curve.drawn() {
 		return
@@ -145,23 +146,25 @@ func (l *look) window(f *Forecast, target, widen float64) {
 		v = max(v, ahead)
 	}
 	v += l.fickle * max(0, likely)
-	v += sq(l.kept[len(l.kept)-1].sigma[0]*f.curve.perPoint(target)) / 2
-	half := widen * reach * math.Sqrt(v)
+	sigma := l.kept[len(l.kept)-1].sigma[0]
+	v += sq(sigma*f.curve.perPoint(max(target, l.usual.me+4*sigma))) / 2
+	half := min(widen*reach*math.Sqrt(v), tooFar)
 	at := func(work float64) time.Time {
 		return l.zero.Add(hoursOf(l.clock.when(l.now() + work)))
 	}
-	f.Early, f.Likely, f.Late = at(early(likely, half)), at(likely), at(min(likely+half, 2*tooFar))
+	f.Early, f.Likely, f.Late = at(early(likely, half)), at(likely), at(likely+half)
 	f.Confidence = confidence
 }
 
 // early is half a width before the likely end. Nothing is over before the last reading, so where
-// less than two halves of a width are left it nears that, as the square of what is left; the two
-// meet with one slope, and the window of a drier target never opens sooner.
+// less than four halves of a width are left it shrinks toward that, like r²/(r/2+h) for r hours
+// left and half a width of h: the two meet with one slope, and both keep the window of a drier
+// target from opening sooner.
 func early(likely, half float64) float64 {
-	if half <= likely/2 || likely <= 0 {
+	if half <= likely/4 || likely <= 0 {
 		return likely - half
 	}
-	return likely * likely / (4 * half)
+	return .5625 * likely * likely / (likely/2 + half)
 }
 
 // reason gathers the facts known before the readings are followed.

@@ -95,8 +95,8 @@ func TestWindowsHoldWhatTheySay(t *testing.T) {
 // Half a width before the likely end, never before the last reading, and never sooner as more is
 // left.
 func TestEarly(t *testing.T) {
-	near(t, "much left", early(6, 2), 4, 1e-12)
-	near(t, "where the two meet", early(4, 2), 2, 1e-12)
+	near(t, "much left", early(10, 2), 8, 1e-12)
+	near(t, "where the two meet", early(8-1e-9, 2), 6, 1e-8)
 	near(t, "over", early(-1, 2), -3, 1e-12)
 	was := 0.0
 	for left := .01; left < 10; left += .01 {
