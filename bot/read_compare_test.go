@@ -60,7 +60,7 @@ func floorWords() map[string]string {
 		"=covered": state.Covered, "mark=leak": SaysTrouble, "mark=animals": SaysTrouble,
 		"act=wash-start": state.ActWash, "act=decline": SaysLater, "act=checked": SaysNot,
 		"request=fumigate": SaysUnsafe, "request=move": SaysAsks, "request=free": SaysAsks,
-		"mark=guard-off": "", "mark=fire": "", "request=fuel": "", "value=yes": SaysYes,
+		"mark=guard-off": "", "mark=jammed": "", "mark=fire": "", "request=fuel": "", "value=yes": SaysYes,
 		"value=no": SaysNo, "value=later": SaysLater, "value=unknown": SaysUnknown,
 	}
 }
@@ -163,6 +163,9 @@ func floorWants(place, k, v string, key func(string) string, l floorLine,
 	case "left":
 		return nil, true
 	case "not":
+		if v == "wash-order" {
+			return one(floorWant{place: place, what: state.WashRefused})
+		}
 		return []floorWant{{place: place, what: SaysNot, word: v, denied: true}}, true
 	case "value":
 		if key("act") != "" {

@@ -107,6 +107,11 @@ func (r *reader) absent(i int) {
 			}
 		}
 	}
+	for j := range r.items { // the desk can only note who is away from now on
+		if x := &r.items[j]; x.says(words.Time, "tomorrow") || x.kind == isTime && x.at.ahead {
+			r.ask(AskSure, x.text, "")
+		}
+	}
 	r.add(f)
 }
 

@@ -16,6 +16,9 @@ func (r *reader) isSplit(c *clause) bool {
 	if c.has(isClass) == nil {
 		return false
 	}
+	if x := c.has(isClass); r.channels == 0 && r.classes == 1 && x.unit == "" && x.fig.v < 100 {
+		return false // "wash 5 first" parts nothing
+	}
 	k := r.kind(c)
 	return k == state.Channel || k == state.Tank || k == "" && len(c.from) > 0
 }

@@ -296,6 +296,14 @@ func TestMadeUpUnseen(t *testing.T) {
 	n.atLeast(t, 0.52, 0.01)
 }
 
+// TestMadeUpFresh: the third was written after the reader, by others, and looked at by nobody who
+// changed it before it was measured once.
+func TestMadeUpFresh(t *testing.T) {
+	n := floorGrade(t, "made-up-3.tsv", testing.Verbose())
+	t.Logf("%+v", n)
+	n.atLeast(t, 0, 1)
+}
+
 // atLeast fails when fewer lines are right than a share, more are silently wrong than another, or
 // any is silently wrong about what moves coffee, ends a call or names a person.
 func (n floorTally) atLeast(t *testing.T, right, wrong float64) {

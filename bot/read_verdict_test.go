@@ -95,6 +95,8 @@ func floorTime(at string, f Fact, c Context) bool {
 	switch {
 	case at == "" || at == "now" || f.What == state.RainComing:
 		return now.Sub(got) < 31*time.Minute
+	case at == "today":
+		return got.Day() == now.Day() && !got.After(now)
 	case strings.HasPrefix(at, "now-"):
 		d, err := time.ParseDuration(strings.NewReplacer("min", "m").Replace(at[4:]))
 		return err == nil && (now.Sub(got)-d).Abs() < time.Minute

@@ -117,6 +117,7 @@ func (r *rig) by(p state.PersonID, at state.Instant, b state.Body) state.Event {
 //	p1 spread t1        everything of t1 goes to p1: also wash, load, unload, store, move
 //	t1 tag class fine   a tag
 //	mill set usual_h 20 a setting
+//	mill duty 4         a shift of the person of that number begins
 func (r *rig) say(lines string) {
 	r.Helper()
 	for line := range strings.Lines(lines) {
@@ -158,6 +159,8 @@ func (r *rig) body(place, what string, more []string) state.Body {
 	case "set":
 		_, _ = fmt.Sscan(more[1], &x)
 		return state.Set{Name: more[0], Number: x}
+	case "duty":
+		return state.Duty{Person: state.PersonID(x), On: true}
 	case "tag":
 		return state.Tag{Place: place, Name: more[0], Value: more[1]}
 	case state.ActAdd:
