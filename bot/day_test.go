@@ -5,8 +5,6 @@ import (
 	"strings"
 	"testing"
 	"time"
-
-	"lotbell/rules"
 )
 
 // TestFuelLasts: by hand. Two drums that end after 4 and 10 hours need 14 drum-hours.
@@ -156,33 +154,13 @@ func TestWatchmanIsSentAtNightOnly(t *testing.T) {
 	}
 }
 
-// silentRule is a call for a post that is silent at night with something running.
-const silentRule = `
-[[call]]
-name = "post-silent"
-kind = "alarm"
-on = "post"
-rings = "night and running > 0 and silent_age > 90min"
-stops = "silent_age <= 90min or running == 0 or not night"
-priority = 2
-who = ["lead", "watchman"]
-then = ["manager 15min"]
-again = "30min"
-cause = "nobody of the post has written for 90 minutes while something runs"
-consequence = "somebody may be hurt, and nobody watches fires and tanks"
-action = "go and look after whoever is there, two together; then the fire"
-respond = "15min"
-say.en = "{place}: nobody has written for {silent_age} and something runs. Go and look after them, two together."
-say.es = "{place}: nadie ha escrito hace {silent_age} y hay algo andando. Vayan a ver a la gente, de a dos."
-`
-
-// TestSilentPost: the drum hand writes last at 20:00; at 21:30 the rule has rung, and it is over
-// as soon as he writes.
+// TestSilentPost: the drum hand is on shift and writes last at 20:00; at 21:30 the rule has rung,
+// and it is over as soon as he writes.
 func TestSilentPost(t *testing.T) {
 	script := "mill testdata/mills/small.chat\nmill testdata/mills/badday-crew.chat\n" +
-		"@ 2026-01-12 20:00\nluis> d1 load 2800 kg hum 30\n@ 21:29\nslate\n@ 21:31\n" +
+		"@ 2026-01-12 20:00\nluis> shift in\nluis> d1 load 2800 kg hum 30\n@ 21:29\nslate\n@ 21:31\n" +
 		"luis> d1 55\n@ 21:35\n"
-	got, err := Play(script, Beside("../testdata/chats"), rules.DefaultText()+silentRule, nil)
+	got, err := Play(script, Beside("../testdata/chats"), "", nil)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -86,12 +86,12 @@ func examplesOf(e example, text string) []example {
 }
 
 // elsewhere are printed lines that the desk takes before anything is read: answers of the set-up,
-// the keeper's commands, codes and names. They are tested where they are done.
+// the keeper's commands, the questions of a bad day, codes and names. They are tested where they are done.
 var elsewhere = regexp.MustCompile(`^(\{.*|setup.*|ajuste inicial.*|join .*|entrar .*|place .*|` +
 	`lugar .*|measure .*|medida .*|book .*|libro .*|invite .*|invitar .*|person .*|persona .*|` +
 	`limits?( .*)?|limites?( .*)?|people|gente|remove .*|quitar .*|forget .*|olvidar .*|group .*|` +
 	`grupo .*|code .*|clave .*|I am .*|soy .*|present .*|presente .*|received|recibido|menu|` +
-	`back|safety .*|seguridad .*|.*\{(example|name|code)\}.*)$`)
+	`back|water\?|agua\?|safety .*|seguridad .*|.*\{(example|name|code)\}.*)$`)
 
 // meanings are what the printed lines must be read as: the first fact, as [heardText] writes it.
 var meanings = map[string]string{

@@ -297,11 +297,14 @@ func TestMadeUpUnseen(t *testing.T) {
 }
 
 // TestMadeUpFresh: the third was written after the reader, by others, and looked at by nobody who
-// changed it before it was measured once.
+// changed it before it was measured once. On that run 95 of its 160 lines were right, 41 asked
+// back, 19 wrong and said back, 5 wrong and taken: two of these by the table's own words, one rain
+// that was water in the pipe, and two about who is absent, of which one was meant for the next day.
+// The floor here is of the reader as mended since.
 func TestMadeUpFresh(t *testing.T) {
 	n := floorGrade(t, "made-up-3.tsv", testing.Verbose())
 	t.Logf("%+v", n)
-	n.atLeast(t, 0, 1)
+	n.atLeast(t, 0.62, 0.01)
 }
 
 // atLeast fails when fewer lines are right than a share, more are silently wrong than another, or

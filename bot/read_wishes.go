@@ -31,6 +31,21 @@ func (r *reader) orders(c *clause) {
 			r.order(c, x, p)
 		}
 	}
+	for _, p := range c.places { // "dont wash 4 wash 5": the other place was not found
+		if r.toldOf(state.WashRefused, p) && r.toldOf(state.WashOrdered, p) {
+			r.ask(AskSure, r.place(p), "")
+		}
+	}
+}
+
+// toldOf says that the line has told something of a place.
+func (r *reader) toldOf(what string, p int) bool {
+	for i := range r.h.Facts {
+		if f := &r.h.Facts[i]; f.What == what && f.Place == r.place(p) {
+			return true
+		}
+	}
+	return false
 }
 
 // order notes one wish about one place.

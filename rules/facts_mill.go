@@ -48,6 +48,8 @@ func millFacts() []*Fact {
 func postFacts() []*Fact {
 	on := []string{OnPost}
 	return []*Fact{
+		{Name: "post", On: []string{OnPost}, Unit: Word, Doc: "which post: tank, patio, drum, silo, …",
+			get: func(v *View) Value { return word(v.of.Name) }},
 		{Name: "silent_age", On: on, Unit: Span, Moves: Age,
 			Doc: "since anybody of the post last wrote; cannot be told before anybody has",
 			get: func(v *View) Value { return v.since(v.lastWord()) }},

@@ -318,8 +318,11 @@ func (l *live) otherBook() string {
 	case 0:
 		return text
 	case 1:
-		i := strings.Index(text, "[[call]]\nname = \""+[]string{"read-moisture", "wash", "post-silent",
-			"warm-long", "first-moisture"}[l.IntN(5)]+"\"")
+		name := l.one("read-moisture", "wash", "post-quiet", "warm-long", "first-moisture")
+		if calls := l.m.Calls(); len(calls) > 0 { // a rule that has rung
+			name = calls[l.IntN(len(calls))].Rule
+		}
+		i := strings.Index(text, "[[call]]\nname = \""+name+"\"")
 		end := i + 8 + strings.Index(text[i+8:]+"\n[", "\n[")
 		return text[:i] + text[end:]
 	}

@@ -49,8 +49,8 @@ func no(code int, description string) reply {
 // itoa is a whole number as text.
 func itoa(n int) string { return strconv.Itoa(n) }
 
-// ServeHTTP answers one request. The address holds token and method, or token and a file's path; a token of another bot is
-// refused before anything is read (ClientManager.cpp, send).
+// ServeHTTP answers one request. The address holds token and method, or token and a file's path; a
+// token of another bot is refused before anything is read (ClientManager.cpp, send).
 func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	p, err := read(r)
 	path, isFile := strings.CutPrefix(r.URL.Path, "/file")
