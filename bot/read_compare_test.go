@@ -86,7 +86,6 @@ func floorExpected(l floorLine, c Context) (all []floorWant, odd []string) {
 	var places []string
 	global := map[string]string{}
 	perPlace := map[string]map[string]string{}
-	order := []string{}
 	var pairs [][3]string // place, key, value
 	for _, kv := range strings.Split(l.facts, ";") {
 		k, v, ok := strings.Cut(strings.TrimSpace(kv), "=")
@@ -101,7 +100,6 @@ func floorExpected(l floorLine, c Context) (all []floorWant, odd []string) {
 			pairs = append(pairs, [3]string{m[1], m[2], v})
 			if perPlace[m[1]] == nil {
 				perPlace[m[1]] = map[string]string{}
-				order = append(order, m[1])
 			}
 			perPlace[m[1]][m[2]] = v
 			continue

@@ -45,11 +45,10 @@ func ringCases() []ringCase {
 		{rule: "water-out", floor: usual + "1 21:00 mill water-out", rings: "1 22:00:00",
 			quiet: "1 05:10 mill set usual_h 20\n1 07:00 t1 add 3000\n1 21:00 mill water-out",
 			until: "1 22:59:59", missing: "1 06:00 t1 add 3000\n1 21:00 mill water-out"},
-		// The hand of the tanks is on shift and wrote last at 19:00, in the night.
-		{rule: "post-silent", floor: "1 06:00 t1 add 900\n1 12:00 mill duty 4\n" +
-			"1 17:45 t1 mass_c 20\n1 19:00 t1 mass_c 20",
-			rings: "1 20:30:00.001", quiet: "1 06:00 t1 add 900\n1 19:00 t1 mass_c 20",
-			missing: "1 12:00 mill duty 4"},
+		// The hand of the drums is on shift and wrote last at 19:00, in the night.
+		{rule: "post-silent", floor: drum + "1 12:00 mill duty 5\n1 17:30 d1 air_c 50\n1 19:00 d1 air_c 50",
+			rings: "1 20:30:00.001", quiet: drum + "1 19:00 d1 air_c 50",
+			missing: "1 12:00 mill duty 5"},
 		// By the clock the first test is due 12 hours after the last load: 06:30 and twelve.
 		{rule: "hand-test", floor: "1 06:00 t1 add 3000\n1 06:30 t1 add 500", rings: "1 18:30:00",
 			quiet:   "1 06:00 t1 add 3000\n1 17:59 t1 rough",
@@ -180,7 +179,11 @@ func ringsOn(t *testing.T, rule, floor, until string) (*drive, state.Instant) {
 			continue
 		}
 		pass(at)
-		e := d.by(tankHand, at, d.body(w[0], w[1], w[2:]))
+		who := tankHand
+		if strings.HasPrefix(w[0], "d") || w[0] == "mill" {
+			who = drumHand
+		}
+		e := d.by(who, at, d.body(w[0], w[1], w[2:]))
 		look(e.Heard, d.touch)
 		end = at.Add(40 * 24 * time.Hour)
 	}

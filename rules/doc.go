@@ -189,6 +189,7 @@
 //	                                  forecasts, as of the full hour
 //
 //	on post
+//	post              word      still which post: tank, patio, drum, silo, …
 //	silent_age        time      age   since anybody of the post last wrote; cannot be told before
 //	                                  anybody has
 //	running           number    still stays going on at the post
