@@ -102,7 +102,7 @@
 // A wait counts as held when the condition held all that time, as far as is known now, while the
 // coffee was there. Nothing pending is stored: a reading told late counts from when it was made.
 //
-// Readings give four names by one rule: x is the last value (the mean of several at one instant),
+// Readings give four names by one rule: x is the last value (the mean of several in one line),
 // x_age how old it is, x_slope its change an hour over a quarter of an hour or more, x_known
 // whether there is one. Marks give two: x, true from its note until its opposite, and x_age.
 //

@@ -1,8 +1,6 @@
 package rules
 
 import (
-	"slices"
-
 	"lotbell/state"
 )
 
@@ -27,11 +25,7 @@ func Rehearse(es []state.Event, b *Book, compile func(text string) (*Book, error
 		}
 		step := es[:n]
 		es = es[n:]
-		until := step[0].Heard
-		if slices.ContainsFunc(step, spoken) {
-			until-- // that instant is looked at with what was said at it
-		}
-		for t := r.w.Next(); t != 0 && t <= until && !blindAt(step, t); t = r.w.Next() {
+		for t := r.w.Next(); t != 0 && t <= step[0].Heard && !blindAt(step, t); t = r.w.Next() {
 			r.look(nil, t)
 		}
 		if err := r.hear(step, fixed, compile); err != nil {
