@@ -158,6 +158,28 @@ func TestMeansAreOfOneLine(t *testing.T) {
 	}
 }
 
+// TestMoistureThatCame: what a load came with counts as a reading made as it came, and once when it
+// was also read.
+func TestMoistureThatCame(t *testing.T) {
+	at := on(1, "09:00")
+	for _, read := range []bool{false, true} {
+		r := newRig(t, "")
+		r.by(drumHand, at, state.Move{Act: state.ActLoad, Out: []state.Part{{Place: "p1", All: true}},
+			In: []state.Part{{Place: "d1", Lot: 7, Moisture: 34}}})
+		if read {
+			r.by(drumHand, at, state.Reading{Place: "d1", What: state.Moisture, Value: 34})
+		}
+		v := r.view(r.of("d1"), on(1, "10:00"))
+		want := []drying.Reading{{At: at.Time(), Moisture: 34, Sigma: drying.Sigma("meter", 34)}}
+		if got := v.moistures(v.stay, v.at); fmt.Sprint(got) != fmt.Sprint(want) {
+			t.Errorf("read %v: %v, want %v", read, got, want)
+		}
+		if age, _, _ := v.Read("hum_age"); age.Num != 3600e3 {
+			t.Errorf("read %v: it is %v old", read, written(age, Span))
+		}
+	}
+}
+
 // TestPosts counts the people of a post and how long they have been silent.
 func TestPosts(t *testing.T) {
 	r := newRig(t, "")

@@ -24,7 +24,7 @@ const (
 )
 
 // hindcastDrum is a made-up drum over a season: the thin-layer law of Parra-Coronado and others
-// 2008 slowed by a bed factor (measured beds: 1.06 to 1.32), a wood fire that swings and drifts,
+// 2008 slowed by a bed factor (1.10 to 1.35), a wood fire that swings and drifts,
 // stops logged and not, a meter of 0.3 points, readings every two hours and then hourly.
 type hindcastDrum struct {
 	rng  *rand.Rand
