@@ -300,6 +300,10 @@ func (t *turn) document() {
 		t.say("cannot.other", "example", t.example())
 		return
 	}
+	if t.msg.Text == "" {
+		t.say("file.lost")
+		return
+	}
 	t.bookText(t.msg.Text)
 }
 

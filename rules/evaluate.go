@@ -192,7 +192,7 @@ func (v *View) staysOf(from state.Instant) []*state.Stay {
 	if v.of.Kind == state.OfStay {
 		return []*state.Stay{v.stay}
 	}
-	kinds, out := endKinds, v.mill.OpenStays()
+	kinds, out := endKinds, v.know.stays(v.mill)
 	if v.place != "" {
 		kinds, out = []state.Kind{v.mill.KindOf(v.place)}, v.mill.StaysAt(v.place)
 	}

@@ -27,7 +27,7 @@ func millFacts() []*Fact {
 		count("lit_drums", "drums with coffee whose fire is not out", (*View).litDrums),
 		count("hot_drums", "drums with coffee and air last read over 40 C", (*View).hotDrums),
 		count("held_tanks", "tanks with coffee in them",
-			func(v *View) int { return len(openAt(v.mill, state.Tank, v.at)) }),
+			func(v *View) int { return len(v.openAt(state.Tank)) }),
 		due,
 		{Name: "waiting_kg", On: on, Unit: Kilo, Doc: "kilograms that wait between two places",
 			get: func(v *View) Value { return number(v.heldKg(state.Waiting, state.Channel)) }},
@@ -55,7 +55,7 @@ func postFacts() []*Fact {
 			get: func(v *View) Value { return v.since(v.lastWord()) }},
 		{Name: "running", On: on, Unit: Plain, Doc: "stays going on at the post",
 			get: func(v *View) Value {
-				return number(float64(len(openAt(v.mill, state.Kind(v.of.Name), v.at))))
+				return number(float64(len(v.openAt(state.Kind(v.of.Name)))))
 			}},
 		{Name: "on_duty", On: on, Unit: Plain, Moves: Steps, Doc: "people on shift at the post",
 			get:  func(v *View) Value { n, _ := v.onDuty(); return number(float64(n)) },
@@ -66,7 +66,7 @@ func postFacts() []*Fact {
 // lastWord is when anybody of the post last wrote.
 func (v *View) lastWord() state.Instant {
 	last := state.Instant(0)
-	for _, p := range v.mill.Persons() {
+	for _, p := range v.know.persons(v.mill) {
 		if p.At(state.Kind(v.of.Name)) {
 			last = max(last, v.mill.LastFrom(p.ID))
 		}
@@ -77,7 +77,7 @@ func (v *View) lastWord() state.Instant {
 // onDuty counts the people of the post who are on shift, and says when the first of their shifts
 // ends by itself.
 func (v *View) onDuty() (n int, next state.Instant) {
-	for _, p := range v.mill.Persons() {
+	for _, p := range v.know.persons(v.mill) {
 		if p.At(state.Kind(v.of.Name)) && p.OnDuty(v.at) {
 			n++
 			next = sooner(next, p.OnSince.Add(state.DutyEnds))
@@ -93,7 +93,7 @@ func (v *View) over(s *state.Stay) *View {
 
 // drums lists the drums and pre-dryers with coffee in them.
 func (v *View) drums() []*state.Stay {
-	return append(openAt(v.mill, state.Drum, v.at), openAt(v.mill, state.Predryer, v.at)...)
+	return append(v.openAt(state.Drum), v.openAt(state.Predryer)...)
 }
 
 func (v *View) litDrums() (n int) {
@@ -117,7 +117,7 @@ func (v *View) hotDrums() (n int) {
 
 // tanksDue counts the tanks whose likely end is so near, and says when the next one will be.
 func (v *View) tanksDue(in time.Duration) (n int, next state.Instant) {
-	for _, s := range openAt(v.mill, state.Tank, v.at) {
+	for _, s := range v.openAt(state.Tank) {
 		likely := state.At(v.over(s).tankAhead().Likely)
 		switch due := likely.Add(-in); {
 		case likely == 0:
@@ -133,7 +133,7 @@ func (v *View) tanksDue(in time.Duration) (n int, next state.Instant) {
 func (v *View) heldKg(kinds ...state.Kind) float64 {
 	sum := state.Grams(0)
 	for _, k := range kinds {
-		for _, s := range openAt(v.mill, k, v.at) {
+		for _, s := range v.openAt(k) {
 			sum += v.mass(s)
 		}
 	}
@@ -154,7 +154,7 @@ func (v *View) tankRoom() float64 {
 // covers will count as taken off.
 func (v *View) openPatios() (n int, next state.Instant) {
 	seen := map[string]bool{}
-	for _, s := range openAt(v.mill, state.Patio, v.at) {
+	for _, s := range v.openAt(state.Patio) {
 		if seen[s.Place] {
 			continue
 		}

@@ -29,6 +29,7 @@ type Knowledge struct {
 	dryPast  map[print]dryLesson
 	dryOf    map[state.StayID]dryLesson
 
+	now   census
 	spare *View // one that nobody holds any more, to be used again
 }
 
@@ -66,6 +67,40 @@ func (k *Knowledge) refresh(m *state.Mill, b *Book) {
 
 // endKinds are all the kinds of place that a stay may end in, those of no name too.
 var endKinds = append(state.Kinds(), "")
+
+// census is who and what is at a mill as of its last event, put in order once for all who count.
+type census struct {
+	mill    *state.Mill
+	next    state.Seq
+	stays   []*state.Stay
+	persons []*state.Person
+}
+
+// census is the present one of a mill.
+func (k *Knowledge) census(m *state.Mill) *census {
+	if k.now.mill != m || k.now.next != m.Next() {
+		k.now = census{mill: m, next: m.Next()}
+	}
+	return &k.now
+}
+
+// stays lists the open stays of a mill.
+func (k *Knowledge) stays(m *state.Mill) []*state.Stay {
+	c := k.census(m)
+	if c.stays == nil {
+		c.stays = m.OpenStays()
+	}
+	return c.stays
+}
+
+// persons lists the people of a mill.
+func (k *Knowledge) persons(m *state.Mill) []*state.Person {
+	c := k.census(m)
+	if c.persons == nil {
+		c.persons = m.Persons()
+	}
+	return c.persons
+}
 
 // lesson is a number for what was just learned, unlike all before.
 func (k *Knowledge) lesson() uint64 { k.lessons++; return k.lessons }

@@ -119,7 +119,7 @@ func (l *live) restart(gap time.Duration) {
 	text, _ := l.m.Book()
 	heard := l.m.Heard()
 	w := NewWatch(l.read(text))
-	if steps := w.Step(l.m, append(l.m.Everything(), posts(l.m)...), heard); len(steps) > 0 {
+	if steps := w.Step(l.m, append(l.m.Everything(), posts(l.m.Persons())...), heard); len(steps) > 0 {
 		l.Fatalf("a restart at %s rings %+v", clocked(heard), steps)
 	}
 	l.w, l.last = NewWatch(w.Book), heard
@@ -562,7 +562,7 @@ func TestKnowledgeIsACache(t *testing.T) {
 				continue
 			}
 			w.Know = NewKnowledge()
-			all := append(m.Everything(), posts(m)...)
+			all := append(m.Everything(), posts(m.Persons())...)
 			if steps := w.Step(m, all, e.Heard); len(steps) > 0 {
 				t.Fatalf("season %d at %s: fresh knowledge rings %+v", seed, clocked(e.Heard), steps)
 			}

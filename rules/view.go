@@ -103,16 +103,16 @@ func endedAfter(m *state.Mill, k state.Kind, at state.Instant) []*state.Stay {
 	return ended[n:]
 }
 
-// openAt lists the stays of a kind that were going on at an instant.
-func openAt(m *state.Mill, k state.Kind, at state.Instant) []*state.Stay {
+// openAt lists the stays of a kind that were going on at the view's instant.
+func (v *View) openAt(k state.Kind) []*state.Stay {
 	var out []*state.Stay
-	for _, s := range m.OpenStays() {
-		if s.Kind == k && s.OpenAt(at) {
+	for _, s := range v.know.stays(v.mill) {
+		if s.Kind == k && s.OpenAt(v.at) {
 			out = append(out, s)
 		}
 	}
-	for _, s := range endedAfter(m, k, at) {
-		if s.OpenAt(at) {
+	for _, s := range endedAfter(v.mill, k, v.at) {
+		if s.OpenAt(v.at) {
 			out = append(out, s)
 		}
 	}

@@ -28,7 +28,7 @@ func (w *Watch) Next() state.Instant { return w.next }
 
 // Prime works out what is due on a mill as it stood at an instant, and rings nothing.
 func (w *Watch) Prime(m *state.Mill, at state.Instant) {
-	w.Step(m, append(m.Everything(), posts(m)...), at)
+	w.Step(m, append(m.Everything(), posts(w.Know.persons(m))...), at)
 }
 
 // Step looks at the subjects that were touched or are due at an instant and says what their calls
@@ -77,7 +77,7 @@ func (w *Watch) take(m *state.Mill, touched []state.Subject, at state.Instant) [
 		all = append(all, state.Subject{Kind: state.OfMill, Name: state.Whole})
 	}
 	if len(w.Book.on[OnPost]) > 0 {
-		all = append(all, posts(m)...)
+		all = append(all, posts(w.Know.persons(m))...)
 	}
 	slices.SortFunc(all, func(a, b state.Subject) int {
 		return cmp.Or(cmp.Compare(a.Kind, b.Kind), cmp.Compare(a.Name, b.Name),
@@ -87,9 +87,9 @@ func (w *Watch) take(m *state.Mill, touched []state.Subject, at state.Instant) [
 }
 
 // posts lists the posts that somebody works at.
-func posts(m *state.Mill) []state.Subject {
+func posts(people []*state.Person) []state.Subject {
 	var out []state.Subject
-	for _, p := range m.Persons() {
+	for _, p := range people {
 		for _, k := range p.Posts {
 			out = append(out, state.Subject{Kind: state.OfPost, Name: string(k)})
 		}

@@ -162,10 +162,7 @@ func (m *Mill) Zone() *time.Location {
 func (m *Mill) Person(id PersonID) *Person { return m.persons[id] }
 
 // Persons lists the people by number.
-func (m *Mill) Persons() []*Person {
-	return slices.SortedFunc(maps.Values(m.persons),
-		func(a, b *Person) int { return cmp.Compare(a.ID, b.ID) })
-}
+func (m *Mill) Persons() []*Person { return slices.Clone(m.crew) }
 
 // Standing finds the call that stands for a rule and a subject; nil when none does.
 func (m *Mill) Standing(k CallKey) *Call { return m.calls[k] }

@@ -19,6 +19,7 @@ type Mill struct {
 	measures   map[[2]string]Grams
 	sets       map[string]Set
 	persons    map[PersonID]*Person
+	crew       []*Person // the same people, by number
 	calls      map[CallKey]*Call
 	numbers    map[int]*Call
 	lastNumber int
@@ -351,12 +352,15 @@ func (m *Mill) setPlace(e *Event, b SetPlace) {
 func (m *Mill) staff(s Staff) {
 	if s.Gone {
 		delete(m.persons, s.Person)
+		m.crew = slices.DeleteFunc(m.crew, func(p *Person) bool { return p.ID == s.Person })
 		return
 	}
 	p := m.persons[s.Person]
 	if p == nil {
 		p = &Person{ID: s.Person, Reachable: true}
 		m.persons[s.Person] = p
+		i, _ := slices.BinarySearchFunc(m.crew, p, func(a, b *Person) int { return cmp.Compare(a.ID, b.ID) })
+		m.crew = slices.Insert(m.crew, i, p)
 	}
 	p.Roles, p.Posts, p.Lang = s.Roles, s.Posts, s.Lang
 }

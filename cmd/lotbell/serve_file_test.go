@@ -41,6 +41,9 @@ func TestServeCarriesTheBook(t *testing.T) {
 	})
 	m.far.Fail("getFile", -1, fake.Refuse(400, "Bad Request: file is too big"))
 	m.until("an answer", m.answered(m.far.Document(900, "lost.toml", []byte(first), "")))
+	if all := strings.Join(m.texts(900, 0), "\n"); !strings.Contains(all, "did not arrive") {
+		t.Errorf("its sender is not told: %s", all)
+	}
 	if !m.log.has("a file did not arrive") || m.log.has("lost.toml") {
 		t.Error("the operator hears that a file is missing, and not its name")
 	}
