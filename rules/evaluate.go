@@ -11,7 +11,7 @@ import (
 type Finding struct {
 	Rule    *Rule
 	Is      state.Truth // the call's condition, held through its wait
-	Over    state.Truth // that it has returned to normal, held through its off-delay
+	Over    state.Truth // it has returned to normal; told while it holds or its call stands
 	Gone    bool        // the stay is over, or was never
 	Idle    bool        // the rule is switched off until its instant
 	Why     []state.Compared
@@ -49,19 +49,9 @@ func (f *Finding) look(v *View) {
 	var pending state.Instant
 	f.Is, pending = held(raw, r.When, v, r.Wait, state.Yes)
 	f.Flips = sooner(r.When.Flips(v), pending)
-	clear := opposite(raw)
-	if r.Clear != nil {
-		clear = r.Clear.Truth(v)
-		f.Flips = sooner(f.Flips, r.Clear.Flips(v))
+	if raw == state.Yes || v.mill.Standing(state.CallKey{Rule: r.Name, Of: v.of}) != nil {
+		f.end(v, raw)
 	}
-	if r.Off == 0 {
-		f.Over = clear
-	} else if r.Clear != nil {
-		f.Over, pending = held(clear, r.Clear, v, r.Off, state.Yes)
-	} else {
-		f.Over, pending = held(clear, r.When, v, r.Off, state.No)
-	}
-	f.Flips = sooner(f.Flips, pending)
 	switch f.Is {
 	case state.Yes:
 		f.Why = r.When.Why(v)
@@ -70,6 +60,19 @@ func (f *Finding) look(v *View) {
 	case state.CannotTell:
 		f.Missing = r.When.missing(v)
 	}
+}
+
+// end evaluates what ends the call of a rule whose condition is as given.
+func (f *Finding) end(v *View, raw state.Truth) {
+	r := f.Rule
+	ends, want, clear := r.When, state.No, opposite(raw)
+	if r.Clear != nil {
+		ends, want, clear = r.Clear, state.Yes, r.Clear.Truth(v)
+		f.Flips = sooner(f.Flips, ends.Flips(v))
+	}
+	var pending state.Instant
+	f.Over, pending = held(clear, ends, v, r.Off, want)
+	f.Flips = sooner(f.Flips, pending)
 }
 
 // missing lists the facts that keep a condition from being told.

@@ -90,6 +90,7 @@ func TestDelaysByTheirDefinition(t *testing.T) {
 		r := minuteFloor(t, rnd, text)
 		rule, of := r.book.Rule("sample"), r.of(map[string]string{"drum": "d1", "patio": "p1",
 			"mill": "mill"}[kind])
+		r.by(0, r.m.Heard()+1, state.CallStep{Rule: "sample", Of: of, What: state.Rang, Number: 1})
 		for range 12 {
 			at := on(1, "09:00").Add(time.Duration(rnd.IntN(24*60)) * time.Minute)
 			at += state.Instant(rnd.IntN(2) * rnd.IntN(60_000))
@@ -192,6 +193,7 @@ func TestDelaysByHand(t *testing.T) {
 		t.Errorf("true since %s", got)
 	}
 	// Lit again: over at once, for the rule has no off-delay.
+	r.by(0, on(1, "10:46"), state.CallStep{Rule: "fire-out", Of: d1, What: state.Rang, Number: 1})
 	r.say("1 10:50 d1 fire-lit")
 	if f := r.finding("fire-out", d1, on(1, "10:50")); f.Over != state.Yes {
 		t.Errorf("lit again, and over is %v", f.Over)

@@ -95,6 +95,11 @@ func (l *loader) conditions(i int, where string, r *Rule, c callFile) {
 	if r.Clear != nil && overlap(r.When.root, r.Clear.root) {
 		bad(NeverClears, "stops", "", "a stop on the safe side of the limit")
 	}
+	l.alike(i, where, r, c)
+}
+
+// alike refuses a call that rings for the same as one before it.
+func (l *loader) alike(i int, where string, r *Rule, c callFile) {
 	key := "rings"
 	if c.Due != "" {
 		key = "due"
@@ -102,7 +107,8 @@ func (l *loader) conditions(i int, where string, r *Rule, c callFile) {
 	for _, o := range l.book.Calls {
 		if o.When != nil && o.On == r.On && o.PerPlace == r.PerPlace &&
 			o.When.String() == r.When.String() {
-			bad(Twice, key, "the condition, which is that of call "+o.Name+",", "")
+			l.add(&Mistake{Kind: Twice, In: where, Line: l.lineOf("call", i, key),
+				Word: "the condition, which is that of call " + o.Name + ","})
 		}
 	}
 }
