@@ -206,7 +206,8 @@ func comparison(c state.Compared) string {
 		return c.Text
 	}
 	side := func(text string, n float64) string {
-		if x := plainNumber(n, 2); text != x && c.LeftWord == "" {
+		literal := text != "" && text[0] >= '0' && text[0] <= '9' // as the book has it, with its unit
+		if x := plainNumber(n, 2); text != x && !literal && c.LeftWord == "" {
 			return text + " " + x
 		}
 		return text

@@ -78,7 +78,9 @@ func (t *turn) whyDry(place string, f drying.Forecast) {
 		t.say("why.dry", "place", place, "early", t.clock(state.At(f.Early)), "late",
 			t.clock(state.At(f.Late)), "sure", percent(f.Confidence))
 	}
-	t.say("why.readings", "n", r.Used, "slope", number1(f.Slope), "expected", number1(r.Expected))
+	if !math.IsNaN(f.Slope) && !math.IsNaN(r.Expected) {
+		t.say("why.readings", "n", r.Used, "slope", number1(f.Slope), "expected", number1(r.Expected))
+	}
 	if !math.IsNaN(r.Equilibrium) && r.Air > 0 {
 		t.say("why.air", "c", plainNumber(r.Air, 0), "emc", number1(r.Equilibrium), "runs",
 			r.PastRuns)
