@@ -60,8 +60,8 @@ func TestScoreCommittedSeries(t *testing.T) {
 }
 
 // Sticks outdoors take up dew at night, and nobody covers them: the patio's forecast is nearer
-// than the straight line from half a day before the end on. A day before, and in places later, a
-// fixed number of hours is nearer still: that is in the table of testdata/series/score.txt.
+// than the straight line from half a day before the end on. A day before, a fixed number of hours
+// is nearer still: that is in the table of testdata/series/score.txt.
 func TestScoreSticks(t *testing.T) {
 	for _, site := range []string{"bc1", "bc2"} {
 		s := ScorePatios(series(t, record.Patio, "series/sticks-"+site+"/*.csv"), 12.28)
