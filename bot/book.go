@@ -297,14 +297,14 @@ func (t *turn) bookText(text string) {
 // document takes a text file for a whole book.
 func (t *turn) document() {
 	if !t.person.Is(state.Keeper) {
-		t.say("cannot.other", "example", t.example())
+		t.unreadable()
 		return
 	}
-	if t.msg.Text == "" {
+	if t.msg.File == "" {
 		t.say("file.lost")
 		return
 	}
-	t.bookText(t.msg.Text)
+	t.bookText(t.msg.File)
 }
 
 // adopt puts a book in force. What it changes is looked at by every subject, now.

@@ -315,3 +315,15 @@ func TestPoisonMessageBlocksNobody(t *testing.T) {
 		t.Errorf("the operator was told %v", r.said)
 	}
 }
+
+// TestCries: help is told from a line without anything being known of who wrote it.
+func TestCries(t *testing.T) {
+	r := newRig(t)
+	for text, want := range map[string]bool{"help": true, "AYUDA!": true,
+		"hay humo, auxilio": true, "ajuda na caldeira": true, "t3 add 4200": false, "": false,
+		"t3 smells": false} {
+		if got := r.desk.Cries(text); got != want {
+			t.Errorf("%q: %t", text, got)
+		}
+	}
+}

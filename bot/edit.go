@@ -9,10 +9,7 @@ import (
 // edited amends the events of a line that its writer has changed: same lot, same stay, same call.
 // A line that can no longer be read changes nothing.
 func (t *turn) edited() {
-	line, ok, err := t.db.Line(t.msg.From.String() + "/" + t.msg.ID)
-	if n, here := t.b.Lines[t.msg.From.String()+"/"+t.msg.ID]; here {
-		line, ok = n, true
-	}
+	line, ok := t.lineOf()
 	if was, err := t.db.Words(line); ok && err == nil && was == t.msg.Text {
 		return // sent again for a change that nobody sees
 	}
@@ -20,7 +17,7 @@ func (t *turn) edited() {
 	if h.Ask == AskMore { // what is there already is this very line
 		h.Outcome = IsTaken
 	}
-	if err != nil || !ok {
+	if !ok {
 		t.say("edit.unknown")
 		return
 	}
@@ -62,6 +59,16 @@ func (t *turn) edited() {
 		return
 	}
 	t.echo(changed, h.Facts, "corrected")
+}
+
+// lineOf is the line that the message in hand has said before, if it has.
+func (t *turn) lineOf() (state.Seq, bool) {
+	key := t.msg.From.String() + "/" + t.msg.ID
+	if line, here := t.b.Lines[key]; here {
+		return line, true
+	}
+	line, ok, err := t.db.Line(key)
+	return line, ok && err == nil
 }
 
 // sameKind says whether an edited fact can take the place of an event.

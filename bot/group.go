@@ -19,9 +19,6 @@ const groupsName = "groups"
 
 // group answers a message from a group.
 func (t *turn) group() {
-	if t.msg.Kind == Edited {
-		return
-	}
 	var by *state.Person
 	if ids := t.people[t.msg.By.String()]; len(ids) == 1 {
 		by = t.mill.Person(ids[0])
@@ -32,6 +29,9 @@ func (t *turn) group() {
 		return
 	}
 	t.person = nil
+	if t.msg.Kind == Edited {
+		return
+	}
 	t.openCode()
 	if by.Is(state.Keeper) && t.groupCommand(by) {
 		return

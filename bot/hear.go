@@ -17,23 +17,25 @@ func (t *turn) hear() {
 		t.group()
 		return
 	}
-	switch {
-	case t.person == nil:
-	case t.msg.Kind == Rehearsed:
+	if t.msg.Kind == Rehearsed {
 		t.rehearsedBack()
-		return
-	case t.msg.Kind == Document && t.hereShared():
-		t.say("rights.own-phone")
-		return
-	case t.msg.Kind == Document:
-		t.document()
 		return
 	}
 	t.msg.Text = pressed(t.msg.Text)
 	code := t.takeCode()
 	heard := Read(t.msg.Text, t.context(), t.words)
-	if f := find(heard.Facts, state.Help); f != nil {
+	if find(heard.Facts, state.Help) != nil {
 		t.help()
+		return
+	}
+	switch {
+	case t.msg.Kind != Document || t.person == nil:
+	case t.msg.Text != "" && !t.person.Is(state.Keeper): // what stands under it is a line
+	case t.hereShared():
+		t.say("rights.own-phone")
+		return
+	default:
+		t.document()
 		return
 	}
 	if t.joins(heard) {
@@ -118,9 +120,21 @@ func find(fs []Fact, what string) *Fact {
 	return nil
 }
 
+// Cries says whether words cry for help, whoever wrote them. It may be asked beside the desk's own
+// goroutine.
+func (d *Desk) Cries(text string) bool {
+	return find(Read(pressed(text), Context{}, d.words).Facts, state.Help) != nil
+}
+
 // help passes a cry on at once, before anything else is done with the message. A stranger's is
-// kept and passed on with the address they wrote from.
+// kept and passed on with the address they wrote from. A message that comes again with the same
+// words, for a change that nobody sees, is no new cry.
 func (t *turn) help() {
+	if line, known := t.lineOf(); known && t.msg.Kind == Edited {
+		if was, err := t.db.Words(line); err == nil && was == t.msg.Text {
+			return
+		}
+	}
 	t.said(t.msg.At, state.Note{Place: state.Whole, What: state.Help})
 	t.caution("help")
 	if s, ok := t.mill.Setting(state.SetTell); ok {
@@ -158,21 +172,28 @@ func (t *turn) missed() {
 	}
 }
 
-// unreadable answers a voice note, a picture, a sticker, a place on a map. The shift lead learns
-// that something was sent that could not be read.
+// unreadable answers a voice note, a picture, a sticker, a place on a map, a file. The shift lead
+// learns that something was sent that could not be read.
 func (t *turn) unreadable() {
-	t.say("cannot."+string(t.msg.Kind), "example", t.example())
-	if t.msg.Kind == Sticker {
-		return
+	kind := t.msg.Kind
+	if kind == Document {
+		kind = Other
 	}
+	text := t.voice.Say(t.lang(), "cannot."+string(kind), "example", t.example())
+	told := false
 	for _, p := range t.mill.Persons() {
-		if p.Is(state.Lead) && p != t.person {
-			text := t.voice.Say(t.langOf(p.ID), "lead.unread", "name", t.name(t.person.ID),
-				"what", t.voice.Say(t.langOf(p.ID), "kind."+string(t.msg.Kind)))
+		if kind != Sticker && p.Is(state.Lead) && p != t.person {
+			lang := t.langOf(p.ID)
 			t.tell(p.ID, journal.Out{Priority: 4, Key: "unread/" + t.msg.From.ID},
-				Outgoing{Text: text})
+				Outgoing{Text: t.voice.Say(lang, "lead.unread", "name", t.name(t.person.ID),
+					"what", t.voice.Say(lang, "kind."+string(kind)))})
+			told = true
 		}
 	}
+	if told {
+		text = t.voice.Say(t.lang(), "cannot.told", "text", text)
+	}
+	t.lines = append(t.lines, text)
 }
 
 // example is a line that works for the sender's post, with a place the mill has.

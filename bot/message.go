@@ -28,7 +28,7 @@ const (
 	Blocked   MessageKind = "blocked"
 	Unblocked MessageKind = "unblocked"
 	Moved     MessageKind = "moved"
-	Document  MessageKind = "document"  // a file whose text is Text
+	Document  MessageKind = "document"  // a text file
 	Rehearsed MessageKind = "rehearsed" // from the program itself: the result of slow work
 	Missed    MessageKind = "missed"    // from the program itself: messages from At to Until are lost
 )
@@ -40,6 +40,7 @@ type Message struct {
 	At    state.Instant // when it was sent
 	Kind  MessageKind
 	Text  string        // words, also of a caption or a pressed button
+	File  string        `json:",omitempty"` // Document: its text; "" when it did not arrive
 	Name  string        // how the sender calls themselves
 	Lang  string        // two letters, "" when the transport does not tell
 	Group bool          // From is a group

@@ -20,7 +20,7 @@ import (
 //	@ 2026-01-12 14:05               the clock (also: @ 16:30, the next such; @ +14h)
 //	ana> t3 full 4200                ana writes
 //	ana@yard> help                   ana writes in the group called yard
-//	ana> (photo)                     or sends a photo, voice, sticker, location
+//	ana> (photo) p2                  or sends a photo, voice, sticker, location, file; p2 under it
 //	ana>* t3 full 4300               ana changes her last message
 //	ana>= t3 full 4300               her phone sends the last message once more
 //	ana>(sent 13:10) t3 slippery     what she wrote at 13:10 arrives now
@@ -273,9 +273,10 @@ func (p *player) restart() error {
 	return p.deliver(false)
 }
 
-// kindsSent are the messages without words, as a script writes them.
+// kindsSent are the messages that are more than words, as a script writes them. A file is one that
+// did not arrive.
 var kindsSent = map[string]MessageKind{"(photo)": Photo, "(voice)": Voice, "(sticker)": Sticker,
-	"(location)": Location, "(blocked)": Blocked, "(unblocked)": Unblocked}
+	"(location)": Location, "(file)": Document, "(blocked)": Blocked, "(unblocked)": Unblocked}
 
 // send lets somebody write a message. Each is sent a second after what was before.
 func (p *player) send(who, text string) error {
@@ -309,8 +310,9 @@ func (p *player) send(who, text string) error {
 		p.ids[who]++
 	}
 	m.Text = strings.ReplaceAll(strings.TrimSpace(text), "\\n", "\n")
-	if k, ok := kindsSent[m.Text]; ok {
-		m.Kind, m.Text = k, ""
+	kind, caption, _ := strings.Cut(m.Text, " ")
+	if k, ok := kindsSent[kind]; ok {
+		m.Kind, m.Text = k, caption
 	}
 	if m.ID == "" {
 		m.ID = id

@@ -72,8 +72,7 @@ type noted struct {
 
 // Decode reads a stored update. Kinds: text (also a command, without its slash and the bot's
 // name, so "/start CODE" is "start CODE"; also a pressed button), edited (Text is empty when it
-// has no words), voice, photo, sticker, location, document (a text file that was fetched; Text is
-// empty when it did not arrive), other (other documents, contacts and all else), and blocked,
+// has no words), voice, photo, sticker, location, document (a text file that was fetched), other (other documents, contacts and all else), and blocked,
 // unblocked, moved. At is when it was first sent, 0 for a press, which is not dated. In
 // a group From is the group and Name the speaker. ReplyTo of an answer is the message's ID.
 //
@@ -90,7 +89,7 @@ func Decode(raw []byte) (bot.Message, error) {
 	case u.Message != nil:
 		out, err := u.Message.read(u.Message.kind())
 		if u.File != nil {
-			out.Kind, out.Text = bot.Document, u.File.Text
+			out.Kind, out.File = bot.Document, u.File.Text
 		}
 		return out, err
 	case u.Edited != nil:

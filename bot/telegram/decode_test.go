@@ -28,6 +28,8 @@ func TestDecode(t *testing.T) {
 		Name: "Rosa"}
 	unblocked := blocked
 	unblocked.Kind = bot.Unblocked
+	filed := with(bot.Document, "help")
+	filed.File = "x = 1"
 	member := func(status string) string {
 		return `"my_chat_member":{"chat":{"id":7,"type":"private"},"date":1768219200,"from":` +
 			`{"id":7,"first_name":"Rosa"},"old_chat_member":{"status":"member","user":{"id":1}},` +
@@ -52,6 +54,8 @@ func TestDecode(t *testing.T) {
 			with(bot.Location, "")},
 		{"document", `"message":{` + head + `,"document":{"file_id":"a"},"caption":"book"}`,
 			with(bot.Other, "book")},
+		{"document that was fetched", `"message":{` + head + `,"document":{"file_id":"a"},"caption":` +
+			`"/help@mill_bot"},"lotbell_file":{"Text":"x = 1"}`, filed},
 		{"contact", `"message":{` + head + `,"contact":{"phone_number":"1"}}`, with(bot.Other, "")},
 		{"a kind of tomorrow", `"message":{` + head + `,"smell":{"type":"sour"}}`,
 			with(bot.Other, "")},

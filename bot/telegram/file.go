@@ -54,18 +54,21 @@ type attached struct {
 // besideKey is the key under which it stands in the stored update.
 const besideKey = "lotbell_file"
 
-// filed is the chat of an update and the document in it, nil for none that is wanted.
-func filed(raw []byte) (chat int64, d *document) {
+// filed is the chat of an update and the document in it, nil for none that is wanted. Who cries for
+// help under a file is heard without it.
+func (r *receiver) filed(raw []byte) (chat int64, d *document) {
 	var u struct {
 		Message struct {
 			Chat     struct{ ID int64 }
+			Caption  string
 			Document *document
 		}
 	}
 	if json.Unmarshal(raw, &u) != nil {
 		return 0, nil
 	}
-	if d = u.Message.Document; d == nil || d.ID == "" || !d.wanted() {
+	if d = u.Message.Document; d == nil || d.ID == "" || !d.wanted() ||
+		r.o.Cries(u.Message.Caption) {
 		return u.Message.Chat.ID, nil
 	}
 	return u.Message.Chat.ID, d
@@ -80,7 +83,7 @@ func (r *receiver) attach(ctx context.Context, rows []journal.In) error {
 	files, busy := map[int]*document{}, map[int64]bool{}
 	chats := make([]int64, len(rows))
 	for i, row := range rows {
-		if chats[i], files[i] = filed(row.Raw); files[i] != nil {
+		if chats[i], files[i] = r.filed(row.Raw); files[i] != nil {
 			busy[chats[i]] = true
 		}
 	}

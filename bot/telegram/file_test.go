@@ -30,7 +30,8 @@ func TestFileIsFetched(t *testing.T) {
 	}
 	same(t, "kinds", kinds, []string{"document", "document", "other", "other", "document"})
 	same(t, "texts", texts(in[:4]), []string{text, "a", "see", ""})
-	same(t, "the largest", len(in[4].Text), fileLimit)
+	same(t, "under it", []string{in[0].Text, in[1].Text}, []string{"my book", ""})
+	same(t, "the largest", len(in[4].File), fileLimit)
 	same(t, "asked for", []int{r.srv.Calls("getFile"), r.srv.Calls("file")}, []int{3, 3})
 	rows, err := r.box.Inbox(0)
 	if err != nil || !strings.Contains(string(rows[0].Raw), `"file_name":"Book.TOML"`) {
@@ -97,6 +98,23 @@ func TestNobodyWaitsForAFile(t *testing.T) {
 	in := r.inbox()
 	same(t, "inbox", texts(in), []string{"before", "help", "x = 1", "yes"})
 	same(t, "the cry", in[1].ID, fmt.Sprint(help))
+}
+
+// TestACryWaitsForNoFile: who cries for help under a file is in the inbox before it, and the file is
+// not asked for.
+func TestACryWaitsForNoFile(t *testing.T) {
+	r := newRig(t)
+	r.srv.Document(7, "book.toml", []byte("x = 1"), "")
+	r.srv.Document(8, "notes.txt", []byte("a"), "ayuda en d1")
+	r.srv.Hold()
+	stop := r.receive()
+	r.until("the cry is stored", func() bool { return len(r.inbox()) == 1 })
+	same(t, "inbox meanwhile", texts(r.inbox()), []string{"ayuda en d1"})
+	r.srv.Release()
+	r.until("all is confirmed", func() bool { return r.srv.Waiting() == 0 })
+	stop()
+	same(t, "inbox", texts(r.inbox()), []string{"ayuda en d1", "x = 1"})
+	same(t, "asked for", r.srv.Calls("getFile"), 1)
 }
 
 // TestStopWhileAFileComes: nothing is stored of the sender's and nothing confirmed; the next start

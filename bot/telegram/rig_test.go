@@ -157,6 +157,7 @@ func (r *rig) connect(answer time.Duration) {
 		Dropped: func(row journal.Out, reason string) {
 			note(&r.dropped)(strconv.FormatUint(row.No, 10) + " " + reason)
 		},
+		Cries:  func(words string) bool { return strings.Contains(words, "ayuda") },
 		Unkept: func(m bot.Message) { note(&r.unkept)(m.Text) },
 		Missed: func(from, to state.Instant) {
 			r.mu.Lock()
@@ -304,6 +305,9 @@ func (r *rig) inbox() []bot.Message {
 func texts(list []bot.Message) []string {
 	var s []string
 	for _, m := range list {
+		if m.Kind == bot.Document {
+			m.Text = m.File
+		}
 		s = append(s, m.Text)
 	}
 	return s

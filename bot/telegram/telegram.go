@@ -71,6 +71,9 @@ type Options struct {
 	// Missed says that messages sent between the two instants are gone from the far side. After a
 	// crash, or while the journal cannot be written, it may be said again.
 	Missed func(from, to state.Instant)
+	// Cries says whether words cry for help; nil: none does. A file under such words is not waited
+	// for.
+	Cries func(words string) bool
 	// Unkept is called once for each message that could not be stored: nothing of it is confirmed
 	// and it comes again, but its sender may be told with [Link.Say], and a cry for help be heard.
 	Unkept func(m bot.Message)
@@ -136,6 +139,9 @@ func (o *Options) fill() {
 	}
 	if o.Missed == nil {
 		o.Missed = func(state.Instant, state.Instant) {}
+	}
+	if o.Cries == nil {
+		o.Cries = func(string) bool { return false }
 	}
 	if o.Unkept == nil {
 		o.Unkept = func(bot.Message) {}

@@ -9,7 +9,6 @@ import (
 	"net"
 	"os"
 	"os/signal"
-	"strings"
 	"sync"
 	"sync/atomic"
 	"syscall"
@@ -102,7 +101,7 @@ func (s *server) open(book, api string) (err error) {
 	if err == nil {
 		s.link, err = telegram.New(telegram.Options{Token: token, URL: api, Now: s.now, Wait: s.wait,
 			Alert:  func(text string) { s.log.Warn(text) },
-			Missed: s.missed, Unkept: s.unkept,
+			Missed: s.missed, Unkept: s.unkept, Cries: s.desk.Cries,
 			Dropped: func(row journal.Out, reason string) {
 				s.log.Warn("message given up", "row", row.No, "priority", row.Priority, "why", reason)
 			}}, s.db)
@@ -259,8 +258,7 @@ func (s *server) unkept(m bot.Message) {
 	if err := s.link.Say(ctx, m.From.ID, bot.Outgoing{Text: text}); err != nil {
 		s.log.Error("the emergency line did not go out", "why", err.Error())
 	}
-	if !strings.Contains(" help ayuda ajuda socorro auxilio ",
-		" "+strings.ToLower(strings.TrimSpace(m.Text))+" ") {
+	if !s.desk.Cries(m.Text) {
 		return
 	}
 	for _, a := range *s.help.Load() {
