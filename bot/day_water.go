@@ -23,7 +23,7 @@ type waitingTank struct {
 func (t *turn) tanksToWash() []waitingTank {
 	var out []waitingTank
 	for _, s := range t.mill.OpenStays() {
-		process := t.mill.Lot(s.ID.Lot).Tag("process")
+		process := s.Tag("process")
 		if s.Kind != state.Tank || process != "" && process != "washed" {
 			continue
 		}

@@ -133,9 +133,17 @@ const shortGap = time.Minute
 
 // Start notes that the program has started: the gap since it was last heard of, if that was not
 // short, its version, and on an empty journal the book. Then everything is looked at once, now.
+// What fell due in a short gap is done first, each at its own instant, as if there had been none.
 func (d *Desk) Start(now state.Instant) error {
+	last := max(d.mill.Heard(), d.lastAlive())
+	short := now.Sub(last) <= shortGap
+	if short && last != 0 {
+		if err := d.ticks(now); err != nil {
+			return err
+		}
+	}
 	t := d.turn(now)
-	if last := max(d.mill.Heard(), d.lastAlive()); last != 0 && t.at.Sub(last) > shortGap {
+	if last != 0 && !short {
 		t.own(state.Blind{From: last, To: t.at})
 	}
 	t.own(state.Start{Program: d.o.Program})
@@ -289,6 +297,7 @@ type turn struct {
 	known  *Context  // of the mill as it stands; nil: to be made
 	attach *File     // goes with the answer
 	rings  []ringing // calls that go out with this turn
+	ends   []ending  // calls that ended in it
 	quoted string    // the words a yes is about
 	failed bool      // the last strict command could not be done
 	all    []Fact    // of the line in hand

@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"lotbell/rules"
 	"lotbell/state"
 	"lotbell/state/journal"
 )
@@ -171,6 +172,35 @@ func TestRestartRingsNothing(t *testing.T) {
 	}
 	if r.picture() != before {
 		t.Errorf("a restart changed the mill:\n%s\nwas:\n%s", r.picture(), before)
+	}
+}
+
+// TestShortGapHidesNothing: what fell due while the program was away for some seconds rings at the
+// instant it was due, so that a rehearsal of the journal finds it there.
+func TestShortGapHidesNothing(t *testing.T) {
+	r := newRig(t)
+	r.say("luis", "d1 load 3000kg hum 40")
+	due := r.desk.watch.Next()
+	r.now = due.Add(-10 * time.Second)
+	r.run()
+	r.db.Close()
+	r.open()
+	r.now = due.Add(20 * time.Second)
+	if err := r.desk.Start(r.now); err != nil {
+		t.Fatal(err)
+	}
+	es, err := r.db.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	rang := rules.Rang(es)
+	if len(rang) == 0 || rang[len(rang)-1].At != due {
+		t.Errorf("it rang %+v, and was due at %v", rang, due.Time())
+	}
+	would, err := rules.Rehearse(es, nil, rules.Parse)
+	if err != nil || fmt.Sprint(len(rang), rules.Differ(rang, would, 0)) !=
+		fmt.Sprint(len(would), []rules.Difference(nil)) {
+		t.Errorf("rehearsed %+v (%v), rang %+v", would, err, rang)
 	}
 }
 

@@ -160,7 +160,7 @@ func (t *turn) next(place string) string {
 }
 
 func (t *turn) nextTank(f ferment.Forecast, s *state.Stay) string {
-	process := t.mill.Lot(s.ID.Lot).Tag("process")
+	process := s.Tag("process")
 	if process != "" && process != "washed" {
 		return ""
 	}

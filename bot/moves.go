@@ -71,7 +71,7 @@ func (t *turn) oneClass(b *state.Move, f Fact) {
 	}
 	place := t.stillAt(b.Out[0].Place)
 	for _, s := range t.mill.StaysAt(place) {
-		if t.mill.Lot(s.ID.Lot).Tag("class") == f.Word {
+		if s.Tag("class") == f.Word {
 			b.Out[0] = state.Part{Place: b.Out[0].Place, Lot: s.ID.Lot, All: true,
 				Moisture: b.Out[0].Moisture}
 			return

@@ -24,7 +24,7 @@ func (t *turn) ring(e state.Event, s state.CallStep) {
 		}
 		t.knock(c, s)
 	default:
-		t.ended(e, s)
+		t.ends = append(t.ends, ending{e, s})
 	}
 	t.o.Report(fmt.Sprintf("call %d %s: %s %s", s.Number, s.What, s.Rule, s.Of.Name))
 }
@@ -40,9 +40,12 @@ type ringing struct {
 // floodFrom is how many calls to one person in one step are gathered into one message.
 const floodFrom = 4
 
-// sendRings words the calls of this turn. Somebody whom many reach at once gets one message with
+// sendRings words the calls of this turn, first those that ended. Somebody whom many reach at once gets one message with
 // all of them, the most urgent first (a flood, by EEMUA 191, is more than a person can read).
 func (t *turn) sendRings() {
+	for _, x := range t.ends {
+		t.ended(x.e, x.step)
+	}
 	by := map[state.PersonID][]ringing{}
 	var order []state.PersonID
 	for _, r := range t.rings {
@@ -60,7 +63,7 @@ func (t *turn) sendRings() {
 			t.ringOne(id, r.call, r.e, r.step)
 		}
 	}
-	t.rings = nil
+	t.rings, t.ends = nil, nil
 }
 
 // ringMany words many calls for one person in one message.
@@ -152,43 +155,6 @@ func (t *turn) sentence(c *state.Call, lang string) string {
 	}
 	v := t.watch.Book.Look(t.mill, t.watch.Know, c.Of, t.at)
 	return t.fill(v, c.Of, rule.Says, lang, t.at)
-}
-
-// ended tells those who were rung that a call is over. A prompt that was simply done is not worth
-// a message, nor is anything to the one who has just written what ended it.
-func (t *turn) ended(e state.Event, s state.CallStep) {
-	rule := t.watch.Book.Rule(s.Rule)
-	done := s.What == state.Over || s.What == state.Done
-	if done && (s.Priority >= 3 || rule != nil && rule.Kind == "prompt") {
-		return
-	}
-	for _, id := range s.To {
-		if done && t.wrote[id] {
-			continue
-		}
-		lang := t.langOf(id)
-		key := "ended." + strings.ReplaceAll(s.What, " ", "-")
-		if s.What == state.Over && stale(s.Why) {
-			key = "ended.stale"
-		}
-		text := t.voice.Say(lang, key, "number", s.Number, "place", t.placeOf(s.Of, lang), "call",
-			t.callName(s.Rule, lang))
-		t.tell(id, journal.Out{Priority: 4, Cause: e.Seq, Expires: t.at.Add(promptKeeps),
-			Key: fmt.Sprintf("over/%s/%s", s.Rule, s.Of.Name)}, Outgoing{Text: text})
-	}
-}
-
-// stale says whether a call ended only because nobody has read anything for long.
-func stale(why []state.Compared) bool {
-	old := false
-	for _, c := range why {
-		if c.Is == state.Yes {
-			if old = strings.Contains(c.Text, "_age >="); !old {
-				return false
-			}
-		}
-	}
-	return old
 }
 
 // callName is what a call is called when it is spoken of.

@@ -201,7 +201,7 @@ func (t *turn) partNext() string {
 		key := ""
 		switch s.Kind {
 		case state.Tank:
-			if process := t.mill.Lot(s.ID.Lot).Tag("process"); process == "" || process == "washed" {
+			if process := s.Tag("process"); process == "" || process == "washed" {
 				f := v.Tank()
 				early, late, key = f.Early, f.Late, "summary.tank"
 			}

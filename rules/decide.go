@@ -26,7 +26,7 @@ func (b *Book) Decide(m *state.Mill, k *Knowledge, of state.Subject, fs []Findin
 			again = quiet(m, k, f.Rule, at)
 		case c == nil && f.Is == state.Yes && f.Over != state.Yes:
 			step = b.raise(m, k, of, f, at)
-			again = sooner(after(at, f.Rule.nextRung(0)), after(at, f.Rule.nextRung(step.Rung)))
+			again = after(at, f.Rule.nextRung(step.Rung))
 		case c != nil:
 			step, again = b.stand(m, k, c, f, at)
 		}

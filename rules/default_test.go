@@ -275,6 +275,8 @@ func TestMoreOfTheDefaultBook(t *testing.T) {
 		{"an order makes a late tank later", "tank-late",
 			"1 05:10 mill set usual_h 20\n1 06:00 t1 add 900\n2 05:00 t1 wash-ordered", "",
 			"2 10:00:00"},
+		{"a drum whose unloading is ordered has a call of its own", "unload",
+			drum + dryingRun() + "1 10:00 d1 unload-ordered\n", "1 23:00", "never"},
 		{"soaked coffee may wait", "wet-waits",
 			"1 06:00 t1 add 900\n1 12:00 w1 wash t1\n1 13:00 w1 soak-start", "", "never"},
 		{"coffee from the floor that was in a drum is not wet", "wet-waits",

@@ -170,8 +170,10 @@ func (v *View) happened(from state.Instant) []state.Instant {
 	for _, s := range v.staysOf(from) {
 		add(s.From)
 		add(s.To)
-		for _, l := range s.Loads {
-			add(l.At)
+		for _, some := range [2][]state.Arrival{s.Loads, s.Drawn} {
+			for _, l := range some {
+				add(l.At)
+			}
 		}
 	}
 	slices.Sort(out)

@@ -16,7 +16,7 @@ func guardFacts() []*Fact {
 				return unknown()
 			}
 			s := v.mill.StaysAt(v.act.To)[0]
-			if t := v.mill.Lot(s.ID.Lot).Tag(name); t != "" {
+			if t := s.Tag(name); t != "" {
 				return word(t)
 			}
 			return word(none)

@@ -134,7 +134,7 @@ func (v *View) heldKg(kinds ...state.Kind) float64 {
 	sum := state.Grams(0)
 	for _, k := range kinds {
 		for _, s := range v.openAt(k) {
-			sum += v.mass(s)
+			sum += s.MassAt(v.at)
 		}
 	}
 	return sum.Kg()

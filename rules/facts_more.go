@@ -17,7 +17,7 @@ func moreFacts() []*Fact {
 				if v.stay == nil {
 					return unknown()
 				}
-				t := v.mill.Lot(v.stay.ID.Lot).Tag("sample")
+				t := v.stay.Tag("sample")
 				return truth(t == "sent" || t == "open")
 			}},
 		{Name: "loss_pct", On: on, Unit: Percent,

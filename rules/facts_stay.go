@@ -15,7 +15,7 @@ func stayFacts() []*Fact {
 			if v.stay == nil {
 				return unknown()
 			}
-			if t := v.mill.Lot(v.stay.ID.Lot).Tag(name); t != "" {
+			if t := v.stay.Tag(name); t != "" {
 				return word(t)
 			}
 			return word(none)
@@ -43,7 +43,7 @@ func stayFacts() []*Fact {
 				return number(float64(s.LastIn(v.at) - s.FirstIn()))
 			})},
 		{Name: "mass_kg", On: on, Unit: Kilo, Doc: "kilograms there, as last weighed",
-			get: ofStay(func(s *state.Stay, v *View) Value { return grams(v.mass(s)) })},
+			get: ofStay(func(s *state.Stay, v *View) Value { return grams(s.MassAt(v.at)) })},
 		{Name: "capacity_kg", On: on, Unit: Kilo, Doc: "what the place holds",
 			get: func(v *View) Value { p, _ := v.mill.Place(v.place); return grams(p.Capacity) }},
 		{Name: "closed", On: on, Unit: YesNo, Doc: "was called full",
@@ -60,7 +60,7 @@ func stayFacts() []*Fact {
 			get: tag("claim", "none")},
 		{Name: "on_hold", On: on, Unit: YesNo, Doc: "the lot is on hold",
 			get: ofStay(func(s *state.Stay, v *View) Value {
-				h := v.mill.Lot(s.ID.Lot).Tag("hold")
+				h := s.Tag("hold")
 				return truth(h != "" && h != "no")
 			})},
 		{Name: "last_word_age", On: on, Unit: Span, Moves: Age,

@@ -203,7 +203,7 @@ func (v *View) basis(lesson uint64) basis {
 		b.air = len(v.mill.Line(a, v.at))
 		b.revision += v.mill.Revision(a)
 	}
-	b.class = v.mill.Lot(v.stay.ID.Lot).Tag("class")
+	b.class = v.stay.Tag("class")
 	return b
 }
 

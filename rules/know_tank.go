@@ -30,7 +30,7 @@ func (v *View) tankAhead() *ferment.Forecast {
 // tankOf is a stay in a tank in the plain numbers of the computation, without what past ones
 // taught.
 func (v *View) tankOf(s *state.Stay, at state.Instant) ferment.Tank {
-	t := ferment.Tank{Name: s.Place, Class: v.mill.Lot(s.ID.Lot).Tag("class"),
+	t := ferment.Tank{Name: s.Place, Class: s.Tag("class"),
 		Site: v.tankSite(at)}
 	for _, l := range s.Loads {
 		if l.At <= at {

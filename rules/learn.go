@@ -73,7 +73,7 @@ func (v *View) teaches(s *state.Stay) bool {
 	if s.To.Sub(s.LastIn(s.To)) < shortestTank {
 		return false // washed by mistake, or the book is wrong
 	}
-	process := v.mill.Lot(s.ID.Lot).Tag("process")
+	process := s.Tag("process")
 	return s.Left == state.ActWash && (process == "" || process == "washed")
 }
 
@@ -179,9 +179,8 @@ var seed = maphash.MakeSeed()
 // stay adds all that a lesson of a stay that is over may rest on: what it was, what was read and
 // noted of it, the weather and the stops of its time, and what the mill says of itself.
 func (p *print) stay(v *View, s *state.Stay) {
-	lot := v.mill.Lot(s.ID.Lot)
 	place, _ := v.mill.Place(s.Place)
-	for _, word := range []string{s.Place, s.Left, lot.Tag("class"), lot.Tag("process"),
+	for _, word := range []string{s.Place, s.Left, s.Tag("class"), s.Tag("process"),
 		place.DialWhere, v.know.zone(v.mill).String()} {
 		p.text(word)
 	}

@@ -169,15 +169,6 @@ func moment(i state.Instant) Value {
 	return number(float64(i))
 }
 
-// mass is what a stay held at the view's instant, as far as later loads tell it from now.
-func (v *View) mass(s *state.Stay) state.Grams {
-	g := s.Mass
-	for i := len(s.Loads) - 1; i >= 0 && s.Loads[i].At > v.at; i-- {
-		g -= s.Loads[i].Mass
-	}
-	return max(0, g)
-}
-
 // concerns says whether an event on the line is about this view's stay.
 func (v *View) concerns(e *state.Event) bool { return v.stay == nil || e.Concerns(v.stay) }
 

@@ -152,8 +152,8 @@ func (m *Mill) applyStep(e *Event, s CallStep) {
 // openCall opens the call of a Rang step.
 func (m *Mill) openCall(e *Event, s CallStep, k CallKey) {
 	c := &Call{ID: e.Seq, Rule: s.Rule, Of: s.Of, Number: s.Number, Priority: s.Priority,
-		State: Unacknowledged, Rang: e.At, Last: e.At, RungAt: e.At, Why: s.Why, Since: s.Since,
-		Window: s.Window, Book: s.Book}
+		State: Unacknowledged, Rang: e.At, Last: e.At, Rung: s.Rung, RungAt: e.At, Why: s.Why,
+		Since: s.Since, Window: s.Window, Book: s.Book}
 	c.tell(s.To)
 	m.calls[k] = c
 	m.numbers[s.Number] = c

@@ -72,6 +72,16 @@ func TestCallSteps(t *testing.T) {
 	}
 }
 
+// TestRangHigherUp: a call that nobody of the first rung could be called for stands where it rang.
+func TestRangHigherUp(t *testing.T) {
+	d := newDay(t)
+	d.say("06:00", add("t1", 1, 1000))
+	s := step(Rang, 5, 3)
+	s.Rung = 2
+	d.say("06:30", s)
+	same(t, "rung", d.m.Numbered(5).Rung, 2)
+}
+
 func TestStepOfNoCallHasNoEffect(t *testing.T) {
 	for _, what := range []string{Again, Taken, Aside, Handed, Over, Done, TakenBack, Withdrawn} {
 		d := newDay(t)

@@ -276,6 +276,7 @@ func portrait(m *Mill, s *Stay) string {
 	p := &picture{m: m, names: true}
 	p.say("%s", p.stay(s))
 	p.lot(m.Lot(s.ID.Lot))
+	p.lot(s.lot)
 	for _, e := range m.During(s, forever) {
 		p.say("%s", p.event(e))
 	}

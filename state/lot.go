@@ -1,7 +1,9 @@
 package state
 
 import (
+	"maps"
 	"math"
+	"slices"
 	"sort"
 )
 
@@ -41,6 +43,13 @@ func (l *Lot) Tag(name string) string {
 		return ""
 	}
 	return l.Tags[name]
+}
+
+// again is the same lot, to be changed without changing this one.
+func (l *Lot) again() *Lot {
+	same := *l
+	same.Parents, same.Tags = slices.Clip(l.Parents), maps.Clone(l.Tags)
+	return &same
 }
 
 // Split shares total grams in the proportion of weights by largest remainder, so that the parts

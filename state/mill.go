@@ -251,9 +251,11 @@ func (m *Mill) Apply(es ...Event) []Subject {
 // replayed because something before its end has changed.
 func (m *Mill) shift(was, is *Event, stale bool) bool {
 	if was != nil {
-		m.past++
 		if place, ok := linePlace(was.Body); ok {
 			m.lineOf(place).remove(was.key())
+			if m.inPast(place, was.key()) {
+				m.past++
+			}
 		}
 		if inLedger(was.Body) {
 			l := line{events: m.ledger}

@@ -1,9 +1,6 @@
 package state
 
-import (
-	"maps"
-	"slices"
-)
+import "slices"
 
 // Conflict is a doubt of the fold: an event that contradicts the rest, and by how much. It is
 // kept all the same; the conflict is the question to ask about it.
@@ -89,7 +86,7 @@ func (m *Mill) enter(e *Event) {
 			m.doubt(Conflict{Of: e.Seq, Kind: NothingThere, Place: b.Place, Lot: b.Lot})
 		}
 		for _, s := range there {
-			m.books.lots[s.ID.Lot].set(b.Name, b.Value)
+			s.lot.set(b.Name, b.Value)
 			m.past++
 		}
 	case Note:
@@ -156,11 +153,11 @@ func (k *books) aside(b Body) *books {
 			continue
 		}
 		for _, s := range k.open[place] {
-			stay, lot := *s, *k.lots[s.ID.Lot]
-			stay.Loads, lot.Parents = slices.Clip(stay.Loads), slices.Clip(lot.Parents)
-			lot.Tags = maps.Clone(lot.Tags)
+			stay := *s
+			stay.Loads, stay.Drawn = slices.Clip(stay.Loads), slices.Clip(stay.Drawn)
+			stay.lot = s.lot.again()
 			t.open[place] = append(t.open[place], &stay)
-			t.lots[lot.ID] = &lot
+			t.lots[stay.lot.ID] = stay.lot
 		}
 	}
 	return t
@@ -204,7 +201,7 @@ func (m *Mill) arrive(e *Event, b Move, p Part, l *Lot, mass Grams, takes []taki
 	} else {
 		s := &Stay{ID: StayID{e.Seq, l.ID}, Place: p.Place, Kind: kind, From: e.At,
 			Loads: []Arrival{{e.At, e.Seq, mass}}, Mass: mass, Partly: mass == 0, Moist: p.Moisture,
-			Came: b.from(), opened: e.key()}
+			Came: b.from(), opened: e.key(), lot: l}
 		m.books.stays[s.ID] = s
 		m.books.open[p.Place] = append(m.books.open[p.Place], s)
 	}
@@ -224,12 +221,13 @@ func (m *Mill) join(e *Event, s *Stay, l *Lot, mass Grams, same bool) {
 	if s.Full != 0 {
 		m.doubt(Conflict{Of: e.Seq, Kind: AfterFull, Place: s.Place, Lot: s.ID.Lot, Mass: mass})
 	}
-	into := m.books.lots[s.ID.Lot]
 	if same {
-		into.Found += l.Found
+		s.lot.Found += l.Found
 		delete(m.books.lots, l.ID) // its number stays unused
 		return
 	}
+	into := s.lot.again() // so that stays that are over keep what it was then
+	m.books.lots[into.ID], s.lot = into, into
 	into.Born = min(into.Born, l.Born)
 	m.past++
 	if into.agree(l) {

@@ -326,6 +326,49 @@ func TestTagsAreInheritedWhereParentsAgree(t *testing.T) {
 	d.doubts(join, MixedTags, Blend)
 }
 
+// TestStaysKeepTheirTags: what became one with another lot in the drum is honey no longer; the tank
+// it came from held honey all the same, and so it is told of it as long as it is in one piece.
+func TestStaysKeepTheirTags(t *testing.T) {
+	d := newDay(t)
+	d.say("06:00", add("t1", 1, 1000))
+	d.say("06:10", add("t2", 2, 1000))
+	ids := []StayID{d.only("t1").ID, d.only("t2").ID}
+	d.say("20:00", move(ActLoad, all("t1"), into("d1", 9, 0)))
+	ids = append(ids, d.only("d1").ID)
+	processes := func() (out []string) {
+		for _, id := range ids {
+			out = append(out, d.m.Stay(id).Tag("process"))
+		}
+		return append(out, d.m.Lot(1).Tag("process"))
+	}
+	d.say("20:10", Tag{Place: "d1", Name: "process", Value: "honey"})
+	d.say("20:15", Tag{Place: "t2", Name: "process", Value: "washed"})
+	same(t, "told later", processes(), []string{"honey", "washed", "honey", "honey"})
+	d.say("20:20", move(ActLoad, all("t2"), into("d1", 9, 0)))
+	same(t, "after they became one", processes(), []string{"honey", "washed", "", ""})
+	d.say("20:30", Tag{Place: "d1", Name: "process", Value: "natural"})
+	same(t, "told of both", processes(), []string{"honey", "washed", "natural", "natural"})
+	d.m.Apply(Event{Seq: d.m.Next(), At: at("05:00"), Heard: at("21:00"),
+		Body: move(ActAdd, some(Outside, 9), into("t3", 9, 9))}) // late: all is worked out anew
+	same(t, "replayed", processes(), []string{"honey", "washed", "natural", "natural"})
+}
+
+// TestMassAtAnInstant: what was there before half of it left, and before the second load came.
+func TestMassAtAnInstant(t *testing.T) {
+	d := newDay(t)
+	d.say("06:00", add("t1", 1, 3000))
+	d.say("07:00", add("t1", 2, 1000))
+	d.say("20:00", move(ActWash, some("t1", 1500), into("w1", 3, 0)))
+	d.say("20:30", move(ActWash, some("t1", 500), into("w1", 4, 0)))
+	tank := d.only("t1")
+	for clock, want := range map[string]float64{"06:30": 3000, "07:00": 4000, "19:59": 4000,
+		"20:00": 2500, "20:29": 2500, "20:30": 2000, "40:00": 2000} {
+		same(t, clock, tank.MassAt(at(clock)), Kg(want))
+	}
+	d.say("21:00", move(ActWash, all("t1"), into("w1", 5, 0)))
+	same(t, "the closed tank", tank.MassAt(at("20:10")), Kg(2500))
+}
+
 func TestTagFindsCoffeeOnTheFloorByItsTank(t *testing.T) {
 	d := newDay(t)
 	d.say("06:00", add("t1", 1, 1000))

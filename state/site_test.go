@@ -118,12 +118,21 @@ func TestReachOfAReading(t *testing.T) {
 // keeps it under the readings of the present.
 func TestRevisionOfThePast(t *testing.T) {
 	d := newDay(t)
+	read := func(place string) Body { return Reading{Place: place, What: MassC, Value: 20} }
+	var old, last Seq // the late reading of t1 and the one of t2
 	changes := func(clock string, b Body) bool {
 		before := d.m.PastRevision()
-		d.say(clock, b)
+		if a, ok := b.(Amend); ok {
+			a.Of = map[Seq]Seq{1: old, 2: last}[a.Of]
+			b = a
+		}
+		if s := d.say(clock, b); clock == "07:30" {
+			old = s
+		} else if b == read("t2") {
+			last = s
+		}
 		return d.m.PastRevision() != before
 	}
-	read := func(place string) Body { return Reading{Place: place, What: MassC, Value: 20} }
 	for _, c := range []struct {
 		what  string
 		clock string
@@ -139,6 +148,9 @@ func TestRevisionOfThePast(t *testing.T) {
 		{"a late reading", "07:30", read("t1"), true},
 		{"the air of then", "07:40", read("yard"), true},
 		{"a late reading elsewhere", "07:50", read("t2"), false},
+		{"the last of them set right", "09:40", Amend{Of: 2, Body: read("t2")}, false},
+		{"an old one set right", "09:40", Amend{Of: 1, Body: read("t1")}, true},
+		{"an old one withdrawn", "09:40", Amend{Of: 1}, true},
 		{"a tag", "09:30", Tag{Place: "w1", Name: "process", Value: "washed"}, true},
 	} {
 		same(t, c.what, changes(c.clock, c.body), c.want)

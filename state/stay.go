@@ -9,7 +9,7 @@ type StayID struct {
 	Lot    LotID
 }
 
-// Arrival is coffee that came to a stay at one instant.
+// Arrival is coffee that came to a stay, or left it in part, at one instant.
 type Arrival struct {
 	At   Instant
 	Seq  Seq
@@ -25,15 +25,33 @@ type Stay struct {
 	From    Instant
 	To      Instant // 0: still there
 	Loads   []Arrival
-	Mass    Grams   // wet, as last weighed or reckoned; 0: not known
-	Partly  bool    // one of the loads was not weighed, so Mass is a lower bound
-	Moist   float64 // % wet basis when it came; 0: not known
-	Came    string  // the place it came from
-	Full    Instant // called full
-	Ordered Instant // its wash was ordered
-	Left    string  // the act that ended it
+	Drawn   []Arrival // what left it in part
+	Mass    Grams     // wet, as last weighed or reckoned; 0: not known
+	Partly  bool      // one of the loads was not weighed, so Mass is a lower bound
+	Moist   float64   // % wet basis when it came; 0: not known
+	Came    string    // the place it came from
+	Full    Instant   // called full
+	Ordered Instant   // its wash was ordered
+	Left    string    // the act that ended it
 
 	opened, closed key
+	lot            *Lot
+}
+
+// Tag is an attribute of the stay's lot, "" when it has none. What a lot loses when it becomes one
+// with another is not lost to the stays that were over by then.
+func (s *Stay) Tag(name string) string { return s.lot.Tag(name) }
+
+// MassAt is what the stay held at an instant, as later loads and departures tell it from now.
+func (s *Stay) MassAt(at Instant) Grams {
+	g := s.Mass
+	for i := len(s.Drawn) - 1; i >= 0 && s.Drawn[i].At > at; i-- {
+		g += s.Drawn[i].Mass
+	}
+	for i := len(s.Loads) - 1; i >= 0 && s.Loads[i].At > at; i-- {
+		g -= s.Loads[i].Mass
+	}
+	return max(0, g)
 }
 
 // FirstIn is when the oldest coffee of the stay arrived.

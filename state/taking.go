@@ -205,7 +205,9 @@ func (m *Mill) takeFrom(e *Event, act string, t taking) {
 	}
 	s := t.stay
 	if !t.whole {
-		s.Mass = max(0, s.Mass-t.mass)
+		less := min(s.Mass, t.mass)
+		s.Mass -= less
+		s.Drawn = append(s.Drawn, Arrival{e.At, e.Seq, less})
 		return
 	}
 	s.To, s.closed, s.Left = e.At, e.key(), act
