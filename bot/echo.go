@@ -63,8 +63,11 @@ func (t *turn) phrase(e state.Event) string {
 		if b.What == state.Bags && t.hereShared() {
 			return t.voice.Say(t.lang(), "count.kept")
 		}
-		text = t.voice.Say(t.lang(), "read."+b.What, "value", plainNumber(b.Value,
-			max(int(b.Digits), 1)))
+		key := "read." + b.What
+		if b.What == state.AmbientC && t.mill.KindOf(b.Place) != state.Air {
+			key = "read.air_c" // of a store, not of the yard
+		}
+		text = t.voice.Say(t.lang(), key, "value", plainNumber(b.Value, max(int(b.Digits), 1)))
 		if b.Depth != "" {
 			text += " " + t.voice.Say(t.lang(), "depth."+b.Depth)
 		}
@@ -155,6 +158,8 @@ func (t *turn) next(place string) string {
 		return t.nextTank(v.Tank(), s)
 	case state.Drum, state.Predryer, state.Patio:
 		return t.nextDry(v.Dry(), s)
+	case state.Silo, state.Store:
+		return t.nextRest(v.Rest(), s)
 	}
 	return ""
 }

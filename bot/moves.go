@@ -53,10 +53,10 @@ func (t *turn) move(f Fact, line []Fact) state.Body {
 func (t *turn) leaving(from []string, mass state.Grams, hum float64) []state.Part {
 	var parts []state.Part
 	for _, p := range from {
-		out := state.Part{Place: p, All: true, Moisture: t.humidity(p)}
+		out := state.Part{Place: p, All: true, Moisture: t.weighedAt(p)}
 		if p == state.Outside {
 			out = state.Part{Place: p, Mass: mass}
-		} else if part := t.partOf(p, mass, max(hum, out.Moisture)); len(from) == 1 && part > 0 {
+		} else if part := t.partOf(p, mass, max(hum, t.humidity(p))); len(from) == 1 && part > 0 {
 			out.All, out.Mass = false, part
 		}
 		parts = append(parts, out)
@@ -132,6 +132,22 @@ func (t *turn) humidity(place string) float64 {
 		return x.Num
 	}
 	return 0
+}
+
+// weighedAt is the moisture at which what the book has at a place was weighed, % wet basis: that of
+// its coming, not the last one read. 0 when it is not known of all of it.
+func (t *turn) weighedAt(place string) float64 {
+	sum, held := 0.0, 0.0
+	for _, s := range t.mill.StaysAt(t.stillAt(place)) {
+		if s.Moist == 0 || s.Mass == 0 {
+			return 0
+		}
+		sum, held = sum+s.Moist*s.Mass.Kg(), held+s.Mass.Kg()
+	}
+	if held == 0 {
+		return 0
+	}
+	return sum / held
 }
 
 // source is where the coffee of a move comes from when nobody said: from outside into an intake

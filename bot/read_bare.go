@@ -111,11 +111,17 @@ func (r *reader) bare(c *clause, x *item, p int) {
 	switch x.unit {
 	case "C", "F", "degree":
 		f.What = r.quantity("temp", p)
+		if f.What == state.BeanC && c.airs() {
+			f.What = state.AmbientC
+		}
 	case "%":
-		f.What = state.Moisture
+		f.What = r.quantity(state.Moisture, p)
 		if v.Kind == state.Tank || v.Kind == state.Intake || v.Kind == state.Channel {
 			r.openFigure(x, v, "")
 			return
+		}
+		if (v.Kind == state.Silo || v.Kind == state.Store) && c.airs() {
+			f.What = state.AmbientH
 		}
 	case "cm":
 		f.What = state.Depth
@@ -131,6 +137,23 @@ func (r *reader) bare(c *clause, x *item, p int) {
 		}
 	}
 	r.measure(f, p, x.fig, x.unit)
+}
+
+// wettestRest is the moisture above which no coffee is put to rest: more can only be the air's
+// (common practice, no source).
+const wettestRest = 30
+
+// airs says that a clause tells the air of a store: by name, or by a humidity that no coffee at
+// rest has, "s1 18C 80%".
+func (c *clause) airs() bool {
+	for i := range c.parts {
+		switch x := &c.parts[i]; {
+		case x.kind == isReading && (x.name == state.AirC || x.name == state.AmbientC ||
+			x.name == state.AmbientH), x.kind == isFigure && x.unit == "%" && x.fig.v > wettestRest:
+			return true
+		}
+	}
+	return false
 }
 
 // bareAt is what a figure at a kind of place can only be, and how surely; "" when it may be

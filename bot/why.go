@@ -27,6 +27,8 @@ func (t *turn) why(f Fact) {
 		t.whyTank(f.Place, v.Tank())
 	case state.Drum, state.Predryer, state.Patio:
 		t.whyDry(f.Place, v.Dry())
+	case state.Silo, state.Store:
+		t.whyRest(f.Place, v.Rest(), s)
 	default:
 		t.lines = append(t.lines, t.statusLine(f.Place))
 	}

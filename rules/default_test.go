@@ -134,6 +134,16 @@ func ringCases() []ringCase {
 			missing: silo + "4 09:00 s1 bean_c 30", asleep: "s1"},
 		{rule: "silo-damp", floor: silo + "2 09:00 s1 aw 0.69", rings: "2 09:00:00",
 			quiet: silo + "2 09:00 s1 aw 0.68", missing: silo + "2 09:00 s1 hum_pct 15", asleep: "s1"},
+		// Air of 25 C and 80 % draws parchment to 14.1 % (Roa): a thirtieth of the way a day makes
+		// 12.7 % of 12.3 % in a week. Air of 70 % draws it to 12.2 % and wets nothing. The water
+		// activity has rung the millisecond before.
+		{rule: "silo-drift", floor: silo + "2 09:00 s1 hum_pct 12.3\n2 09:10 s1 ambient_c 25\n2 09:10 & s1 rh_pct 80",
+			rings:   "2 09:10:00.001",
+			quiet:   silo + "2 09:00 s1 hum_pct 12.3\n2 09:10 s1 ambient_c 25\n2 09:10 & s1 rh_pct 70",
+			missing: silo + "2 09:00 s1 hum_pct 12.3", asleep: "s1"},
+		{rule: "silo-uneven", floor: silo + "2 09:00 s1 hum_pct 10.2\n2 09:00 & s1 hum_pct 11.8", rings: "2 09:00:00",
+			quiet: silo + "2 09:00 s1 hum_pct 10.3\n2 09:00 & s1 hum_pct 11.8", missing: silo + "2 09:00 s1 hum_pct 10.2",
+			asleep: "s1"},
 	}
 }
 

@@ -354,18 +354,24 @@
 //
 //	on patio predryer drum guard
 //	next_reading      instant   still when a moisture reading would next be useful
-//	hum_now           %         curve moisture now by the forecast, else as read in the last 3
-//	                                  hours
 //	drying            word      still what the forecast is worth: good, few-readings,
 //	                                  surface-water, stalling, fire-out, heating-quick,
 //	                                  unreachable
 //	target            %         still moisture at which this mill unloads
+//
+//	on patio predryer drum guard silo store
+//	hum_now           %         curve moisture now by the forecast, in a silo or a store by its
+//	                                  drift; else as read in the last 3 hours
 //
 //	on silo store
 //	emc               %         steps moisture the store's air draws the coffee to, % wet basis
 //	                                  (Roa 1989)
 //	aw_now            number    steps water activity: measured, else reckoned from moisture at the
 //	                                  store's heat
+//	hum_week          %         curve moisture in a week by its drift toward the store's air (Roa
+//	                                  1989)
+//	hum_spread        %         still points from the driest to the wettest of the last samples
+//	                                  told in one line
 //	temp_rise         C         still bean temperature less the lowest of the week before it
 //
 //	on tank channel waiting patio predryer drum silo store guard

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"lotbell/rules/drying"
+	"lotbell/rules/rest"
 	"lotbell/state"
 )
 
@@ -46,8 +47,9 @@ func dryingFacts() []*Fact {
 		{Name: "next_reading", On: on, Unit: Moment,
 			Doc: "when a moisture reading would next be useful",
 			get: func(v *View) Value { return moment(state.At(v.dryAhead().Next)) }},
-		{Name: "hum_now", On: on, Unit: Percent, Moves: Curve,
-			Doc:   "moisture now by the forecast, else as read in the last 3 hours",
+		{Name: "hum_now", On: append(on, "silo", "store"), Unit: Percent, Moves: Curve,
+			Doc: "moisture now by the forecast, in a silo or a store by its drift; else as read in " +
+				"the last 3 hours",
 			get:   func(v *View) Value { return number(v.humAt(v.at)) },
 			curve: func(v *View, t state.Instant) float64 { return v.humAt(t) }},
 		{Name: "drying", On: on, Unit: Word, Doc: "what the forecast is worth",
@@ -88,11 +90,20 @@ func restFacts() []*Fact {
 				w := v.lastValue(state.Moisture).Num
 				return number(drying.WaterActivity(air(v, state.AmbientC), 100*w/(100-w)))
 			}},
+		{Name: "hum_week", On: on, Unit: Percent, Moves: Curve,
+			Doc:   "moisture in a week by its drift toward the store's air (Roa 1989)",
+			get:   func(v *View) Value { return number(v.driftAt(v.at.Add(aWeek))) },
+			curve: func(v *View, t state.Instant) float64 { return v.driftAt(t.Add(aWeek)) }},
+		{Name: "hum_spread", On: on, Unit: Percent,
+			Doc: "points from the driest to the wettest of the last samples told in one line",
+			get: func(v *View) Value { return number(rest.Even(v.samples()).Range) }},
 		{Name: "temp_rise", On: on, Unit: Celsius,
 			Doc: "bean temperature less the lowest of the week before it",
-			get: func(v *View) Value { return v.rise(state.BeanC, 7*24*time.Hour) }},
+			get: func(v *View) Value { return v.rise(state.BeanC, aWeek) }},
 	}
 }
+
+const aWeek = 7 * 24 * time.Hour
 
 // rise is the last reading of a quantity less the lowest of the time before it.
 func (v *View) rise(what string, back time.Duration) Value {

@@ -175,7 +175,7 @@ func (v *View) lastValue(what string) Value {
 	case what == state.Moisture && v.stay != nil && v.stay.Moist > 0:
 		return number(v.stay.Moist)
 	case ofAir(what):
-		if e := v.weather(what, v.at); e != nil {
+		if e := v.weather(what); e != nil {
 			return number(e.Body.(state.Reading).Value)
 		}
 	}
@@ -207,7 +207,7 @@ func (v *View) airEnds(what string) state.Instant {
 	if v.reading(what) != nil {
 		return 0
 	}
-	if e := v.weather(what, v.at); e != nil {
+	if e := v.weather(what); e != nil {
 		return e.At.Add(airHolds) + 1
 	}
 	return 0

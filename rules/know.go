@@ -1,11 +1,13 @@
 package rules
 
 import (
+	"slices"
 	"strings"
 	"time"
 
 	"lotbell/rules/drying"
 	"lotbell/rules/ferment"
+	"lotbell/rules/rest"
 	"lotbell/rules/sun"
 	"lotbell/state"
 )
@@ -21,13 +23,14 @@ type Knowledge struct {
 	sun      almanac
 	tanks    map[state.StayID][]*kept[ferment.Forecast]
 	dryings  map[state.StayID][]*kept[drying.Forecast]
+	drifts   map[state.StayID][]*kept[rest.Drift]
 
-	past     uint64 // of the mill, when the lessons were last looked through
-	looked   uint64 // counts those looks
-	lessons  uint64 // counts the lessons that were made
-	tankPast tankLessons
-	dryPast  map[print]dryLesson
-	dryOf    map[state.StayID]dryLesson
+	past      uint64 // of the mill, when the lessons were last looked through
+	looked    uint64 // counts those looks
+	lessons   uint64 // counts the lessons that were made
+	tankPast  tankLessons
+	learned   map[print]lesson
+	learnedOf map[state.StayID]lesson
 
 	now   census
 	spare *View // one that nobody holds any more, to be used again
@@ -44,8 +47,9 @@ func NewKnowledge() *Knowledge {
 func (k *Knowledge) forget() {
 	k.tanks = map[state.StayID][]*kept[ferment.Forecast]{}
 	k.dryings = map[state.StayID][]*kept[drying.Forecast]{}
-	k.tankPast, k.dryPast = tankLessons{}, map[print]dryLesson{}
-	k.dryOf = map[state.StayID]dryLesson{}
+	k.drifts = map[state.StayID][]*kept[rest.Drift]{}
+	k.tankPast, k.learned = tankLessons{}, map[print]lesson{}
+	k.learnedOf = map[state.StayID]lesson{}
 }
 
 // refresh drops what another book had made, and has lessons looked through that may no longer be
@@ -210,27 +214,43 @@ func (v *View) basis(lesson uint64) basis {
 // airPlace is where the air that bears on this place is read: the store's for a silo or a store
 // when one is named for it, else the first place of air.
 func (v *View) airPlace() string {
-	kind, first := v.mill.KindOf(v.place), ""
+	kind, all := v.mill.KindOf(v.place), v.mill.AirPlaces()
 	indoors := kind == state.Silo || kind == state.Store
+	if i := slices.IndexFunc(all, func(name string) bool { return ofStore(name) == indoors }); i >= 0 {
+		return all[i]
+	}
+	if len(all) > 0 {
+		return all[0]
+	}
+	return ""
+}
+
+// outside is where the air outside is read; "" when only a store's is.
+func (v *View) outside() string {
 	for _, name := range v.mill.AirPlaces() {
-		if indoors == (strings.Contains(name, "store") || strings.Contains(name, "silo")) {
+		if !ofStore(name) {
 			return name
 		}
-		if first == "" {
-			first = name
-		}
 	}
-	return first
+	return ""
+}
+
+// ofStore says whether a place of air is named for the store.
+func ofStore(name string) bool {
+	return strings.Contains(name, "store") || strings.Contains(name, "silo")
 }
 
 // airHolds is how long a reading of the air stands for the weather.
 const airHolds = 6 * time.Hour
 
-// weather is the last reading of the air outside (or in the store) at an instant; nil when there
-// is none that is young enough.
-func (v *View) weather(what string, at state.Instant) *state.Event {
-	l := v.mill.Line(v.airPlace(), at)
-	for i := len(l) - 1; i >= 0 && at.Sub(l[i].At) <= airHolds; i-- {
+// weather is the last reading of the air that bears on this place; nil when there is none that is
+// young enough.
+func (v *View) weather(what string) *state.Event { return v.weatherAt(v.airPlace(), what) }
+
+// weatherAt is the last reading of the air at a place of air; nil when none is young enough.
+func (v *View) weatherAt(place, what string) *state.Event {
+	l := v.mill.Line(place, v.at)
+	for i := len(l) - 1; i >= 0 && v.at.Sub(l[i].At) <= airHolds; i-- {
 		if r, ok := l[i].Body.(state.Reading); ok && r.What == what {
 			return l[i]
 		}

@@ -282,6 +282,9 @@ func (v *View) humAt(t state.Instant) float64 {
 	if x := v.dryAhead().MoistureAt(t.Time()); !math.IsNaN(x) {
 		return x
 	}
+	if x := v.driftAt(t); !math.IsNaN(x) {
+		return x
+	}
 	if e := v.reading(state.Moisture); e != nil && t.Sub(e.At) <= humHolds {
 		return v.mean(e, state.Moisture)
 	}

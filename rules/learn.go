@@ -8,6 +8,7 @@ import (
 
 	"lotbell/rules/drying"
 	"lotbell/rules/ferment"
+	"lotbell/rules/rest"
 	"lotbell/state"
 )
 
@@ -77,11 +78,11 @@ func (v *View) teaches(s *state.Stay) bool {
 	return s.Left == state.ActWash && (process == "" || process == "washed")
 }
 
-// dryLesson is what the runs of a drum, or the lots of the patios, taught that were over when a
-// stay began: with their print, and when it was last looked through.
-type dryLesson struct {
+// lesson is what the runs of a drum, the lots of the patios or of the silos taught that were over
+// when a stay began: with their print, and when it was last looked through.
+type lesson struct {
 	of     print
-	past   drying.Past
+	past   any // a drying.Past or a *rest.Past
 	id     uint64
 	looked uint64
 	ended  int // stays of the kind that were over then
@@ -89,31 +90,32 @@ type dryLesson struct {
 
 // lessonOf finds what the stays before the view's taught, or learns it. It is learned anew only
 // when their print has changed. Stays that saw the same end before them share what was learned.
-func (v *View) lessonOf(last int, before func() []*state.Stay,
-	learn func([]*state.Stay) drying.Past) (drying.Past, uint64) {
+func lessonOf[P any](v *View, last int, before func() []*state.Stay,
+	learn func([]*state.Stay) P) (P, uint64) {
 	k, ended := v.know, len(v.mill.Closed(v.stay.Kind))
-	x, ok := k.dryOf[v.stay.ID]
+	x, ok := k.learnedOf[v.stay.ID]
 	if ok && x.looked == k.looked && x.ended == ended {
-		return x.past, x.id
+		return x.past.(P), x.id
 	}
 	runs := before()
 	runs = runs[max(0, len(runs)-last):]
 	of := newPrint
+	of.text(string(v.stay.Kind))
 	for _, s := range runs {
 		of.stay(v, s)
 	}
 	if !ok || x.of != of {
-		if x, ok = k.dryPast[of]; !ok {
-			x = dryLesson{of: of, past: learn(runs), id: k.lesson()}
-			k.dryPast[of] = x
+		if x, ok = k.learned[of]; !ok {
+			x = lesson{of: of, past: learn(runs), id: k.lesson()}
+			k.learned[of] = x
 		}
 	}
 	x.looked, x.ended = k.looked, ended
-	k.dryOf[v.stay.ID] = x
-	return x.past, x.id
+	k.learnedOf[v.stay.ID] = x
+	return x.past.(P), x.id
 }
 
-// How many of the last runs of a drum, or lots on the patios, teach: ways change within a season,
+// How many of the last runs of a drum, or lots elsewhere, teach: ways change within a season,
 // and learning has its cost.
 const (
 	lastRuns = 12
@@ -122,7 +124,7 @@ const (
 
 // drumLesson is what this drum's runs taught that were over when this one began.
 func (v *View) drumLesson() (drying.Past, uint64) {
-	return v.lessonOf(lastRuns, func() []*state.Stay {
+	return lessonOf(v, lastRuns, func() []*state.Stay {
 		var runs []*state.Stay
 		for _, s := range v.mill.Closed(v.stay.Kind) {
 			if s.Place == v.place && s.To <= v.stay.From {
@@ -141,16 +143,30 @@ func (v *View) drumLesson() (drying.Past, uint64) {
 
 // patioLesson is what this site's patios taught that were over when this stay began.
 func (v *View) patioLesson() (drying.PatioPast, uint64) {
-	return v.lessonOf(lastLots, func() []*state.Stay {
-		lots := v.mill.Closed(state.Patio)
-		return lots[:sort.Search(len(lots), func(i int) bool { return lots[i].To > v.stay.From })]
-	}, func(lots []*state.Stay) drying.PatioPast {
+	return lessonOf(v, lastLots, v.endedBefore, func(lots []*state.Stay) drying.PatioPast {
 		var ended []drying.EndedPatio
 		for _, s := range lots {
 			ended = append(ended, drying.EndedPatio{Patio: v.patioOf(s, s.To)})
 		}
 		return drying.LearnPatio(ended)
 	})
+}
+
+// restLesson is how fast the lots of this mill's silos, or of its stores, have followed the air.
+func (v *View) restLesson() (*rest.Past, uint64) {
+	return lessonOf(v, lastLots, v.endedBefore, func(lots []*state.Stay) *rest.Past {
+		var ended []rest.Lot
+		for _, s := range lots {
+			ended = append(ended, v.restOf(s, s.To))
+		}
+		return rest.Learn(ended)
+	})
+}
+
+// endedBefore lists the stays of the view's kind that were over when its own began.
+func (v *View) endedBefore() []*state.Stay {
+	lots := v.mill.Closed(v.stay.Kind)
+	return lots[:sort.Search(len(lots), func(i int) bool { return lots[i].To > v.stay.From })]
 }
 
 // print tells what a lesson was learned from: another print is another record.

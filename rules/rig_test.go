@@ -48,6 +48,7 @@ type rig struct {
 	know *Knowledge
 
 	touch []state.Subject // what the last event touched
+	more  bool            // the line says more of what the last one said
 }
 
 // newRig is a mill of some places and people, under a book; "" is the default one.
@@ -104,6 +105,9 @@ func keeperLines() []state.Body {
 func (r *rig) by(p state.PersonID, at state.Instant, b state.Body) state.Event {
 	s := r.m.Next()
 	e := state.Event{Seq: s, Msg: s, At: at, Heard: max(at, r.m.Heard()+1), By: p, Body: b}
+	if last := len(r.es) - 1; r.more && last >= 0 {
+		e.Msg, e.Heard = r.es[last].Msg, r.es[last].Heard
+	}
 	r.es = append(r.es, e)
 	r.touch = r.m.Apply(e)
 	return e
@@ -118,6 +122,7 @@ func (r *rig) by(p state.PersonID, at state.Instant, b state.Body) state.Event {
 //	t1 tag class fine   a tag
 //	mill set usual_h 20 a setting
 //	mill duty 4         a shift of the person of that number begins
+//	& s1 hum_pct 12     more of what the line before said
 func (r *rig) say(lines string) {
 	r.Helper()
 	for line := range strings.Lines(lines) {
@@ -138,7 +143,11 @@ func (r *rig) line(line string) (state.Instant, []string) {
 	if _, err := fmt.Sscan(w[0], &day); err != nil || len(w) < 2 {
 		r.Fatalf("no line of the little language: %q", line)
 	}
-	return on(day, w[1]), w[2:]
+	at := on(day, w[1])
+	if r.more = len(w) > 2 && w[2] == "&"; r.more {
+		return at, w[3:]
+	}
+	return at, w[2:]
 }
 
 func (r *rig) body(place, what string, more []string) state.Body {

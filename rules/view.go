@@ -6,6 +6,7 @@ import (
 
 	"lotbell/rules/drying"
 	"lotbell/rules/ferment"
+	"lotbell/rules/rest"
 	"lotbell/state"
 )
 
@@ -31,8 +32,9 @@ type View struct {
 	values []Value
 	room   [16]Value // for the first of them, so that a look allocates once
 
-	tankIs *ferment.Forecast
-	dryIs  *drying.Forecast
+	tankIs  *ferment.Forecast
+	dryIs   *drying.Forecast
+	driftIs *rest.Drift
 }
 
 // Act is what a guard looks at: who wants to do what, from where to where.

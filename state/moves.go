@@ -170,7 +170,7 @@ func (m *Mill) move(e *Event, b Move) {
 		in = []Part{{Place: Floor}}
 	}
 	takes, said := m.takings(e, b)
-	masses, sum := weigh(takes, said, in)
+	masses, sum := b.weigh(takes, said, in)
 	sum.Water = b.water(sum)
 	m.check(e, b, takes, sum)
 	kept := LotID(0)

@@ -300,6 +300,23 @@ func TestWaterIsToldFromLoss(t *testing.T) {
 	}
 }
 
+// What was not weighed when it came weighs what is left of its dry matter: 3 000 kg at 50 % are
+// 1 685.393 kg at 11 %, and what went is water.
+func TestUnweighedCoffeeHasDried(t *testing.T) {
+	for _, c := range []struct{ out, in, arrived, water float64 }{
+		{50, 11, 1685.393, 1314.607}, {50, 0, 3000, 0}, {0, 11, 3000, 0}, {11, 50, 3000, 0},
+	} {
+		d := newDay(t)
+		d.say("06:00", move(ActMove, some(Outside, 3000), into("p1", 1, 3000)))
+		out, in := all("p1"), into("s1", 2, 0)
+		out.Moisture, in.Moisture = c.out, c.in
+		s, _ := d.m.SumOf(d.say("80:00", move(ActStore, out, in)))
+		same(t, "arrived", s.Arrived, Kg(c.arrived))
+		same(t, "water", s.Water, Kg(c.water))
+		same(t, "held", d.only("s1").Mass, Kg(c.arrived))
+	}
+}
+
 func TestTagsAreInheritedWhereParentsAgree(t *testing.T) {
 	d := newDay(t)
 	d.say("06:00", add("t1", 1, 1000))

@@ -1,6 +1,9 @@
 package state
 
-import "slices"
+import (
+	"math"
+	"slices"
+)
 
 // taking is what a move takes from one stay. A nil stay is from outside.
 type taking struct {
@@ -113,9 +116,9 @@ func claim(out []taking, t taking) []taking {
 }
 
 // weigh gives every arriving part its mass and closes the sum. Parts that were not weighed get
-// what is left of what was said to leave; coffee of unknown mass that is weighed on arrival had
-// that mass.
-func weigh(takes []taking, said Grams, in []Part) ([]Grams, Sum) {
+// what is left of what was said to leave, less the water that drying took where the moisture on
+// both sides is known; coffee of unknown mass that is weighed on arrival had that mass.
+func (b Move) weigh(takes []taking, said Grams, in []Part) ([]Grams, Sum) {
 	var s Sum
 	unknown := false
 	for _, t := range takes {
@@ -129,11 +132,11 @@ func weigh(takes []taking, said Grams, in []Part) ([]Grams, Sum) {
 			open = append(open, i)
 		}
 	}
-	if rest := said - s.Arrived; rest > 0 && len(open) > 0 {
+	if rest := min(said, b.dried(said)) - s.Arrived; rest > 0 && len(open) > 0 {
 		for i, g := range Split(rest, make([]Grams, len(open))) {
 			masses[open[i]] = g
 		}
-		s.Arrived = said
+		s.Arrived += rest
 	}
 	if unknown && s.Arrived > s.Taken {
 		s.Taken = s.Arrived
@@ -144,13 +147,16 @@ func weigh(takes []taking, said Grams, in []Part) ([]Grams, Sum) {
 
 // water is the part of what was lost that drying from the moisture that left to the one that
 // arrived explains: dry matter stays. 0 when either is not known.
-func (b Move) water(s Sum) Grams {
+func (b Move) water(s Sum) Grams { return min(s.Lost, max(0, s.Taken-b.dried(s.Taken))) }
+
+// dried is what a mass that left weighs at the moisture that arrived: its dry matter stays. The
+// mass itself when either is not known.
+func (b Move) dried(g Grams) Grams {
 	out, in := moisture(b.Out), moisture(b.In)
-	if out <= 0 || in <= 0 || in >= 100 {
-		return 0
+	if out <= 0 || out >= 100 || in <= 0 || in >= 100 || out == in {
+		return g
 	}
-	dried := Grams(float64(s.Taken) * (100 - out) / (100 - in))
-	return min(s.Lost, max(0, s.Taken-dried))
+	return Grams(math.Round(float64(g) * (100 - out) / (100 - in)))
 }
 
 // check compares both sides of a move, on dry matter where the moisture of both is known.

@@ -47,6 +47,13 @@ const (
 	MoistureMost  = 12.5 // % w.b.
 )
 
+// The band that resting parchment should lie in, % w.b.: 10 to 12 % (a growers' guide, kept at 20 °C
+// and 65 %; ITC, The Coffee Exporter's Guide, by way of the handbook).
+const (
+	BandLow  = 10.0
+	BandHigh = 12.0
+)
+
 // Water is the water activity of a lot against the safe limit.
 type Water struct {
 	Verdict  Verdict

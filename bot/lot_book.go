@@ -1,0 +1,187 @@
+package bot
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"lotbell/state"
+)
+
+// wayLines is how many stays of a lot's way are told, the last ones.
+const wayLines = 10
+
+// lotBook tells a lot from fruit to shipment: what it is, where it lies, its way from place to
+// place with that of its forebears, and what became of it. What was lost without a reason is the
+// manager's alone.
+func (t *turn) lotBook(f Fact) {
+	id := t.lotAsked(f)
+	l := t.mill.Lot(id)
+	if l == nil {
+		t.say("lot.none", "about", lotWords(f))
+		return
+	}
+	line := t.voice.Say(t.lang(), "lot.born", "lot", int(id), "time", t.clock(l.Born))
+	if at := t.standsAt(id); at != "" {
+		line += " " + at
+	}
+	t.lines = append(t.lines, line)
+	if tags := t.lotTags(l); tags != "" {
+		t.lines = append(t.lines, tags)
+	}
+	for _, p := range l.Parents {
+		t.say("lot.from", "lot", int(p.Lot), "kg", t.massOf(p.Mass))
+	}
+	way := t.way(l)
+	if n := len(way) - wayLines; n > 0 {
+		t.say("lot.earlier", "n", n)
+		way = way[n:]
+	}
+	for _, s := range way {
+		t.lines = append(t.lines, t.stayed(s))
+	}
+	var into []string
+	for _, child := range t.mill.Lots() {
+		if slices.ContainsFunc(child.Parents, func(p state.Share) bool { return p.Lot == id }) {
+			into = append(into, plainNumber(float64(child.ID), 0))
+		}
+	}
+	if len(into) > 0 {
+		t.say("lot.into", "lots", strings.Join(into, " "))
+	}
+}
+
+// standsAt tells where a lot lies now and how much of it; "" where it is no more.
+func (t *turn) standsAt(id state.LotID) string {
+	var parts []string
+	for _, s := range t.mill.OpenStays() {
+		if s.ID.Lot == id {
+			parts = append(parts, t.massOf(s.Mass)+" "+t.voice.Say(t.lang(), "lot.at", "place",
+				t.placeOf(state.Subject{Name: s.Place}, t.lang())))
+		}
+	}
+	if len(parts) == 0 {
+		return t.voice.Say(t.lang(), "lot.gone")
+	}
+	return t.voice.Say(t.lang(), "lot.now", "what", strings.Join(parts, ", "))
+}
+
+// lotTags tells what has been said of a lot.
+func (t *turn) lotTags(l *state.Lot) string {
+	var parts []string
+	for name, value := range l.Tags {
+		if value != "" {
+			parts = append(parts, t.tagPhrase(state.Tag{Lot: l.ID, Name: name, Value: value}))
+		}
+	}
+	slices.Sort(parts)
+	return strings.Join(parts, ", ")
+}
+
+// way lists the stays of a lot and of its forebears, in the order of time. A forebear's stays
+// count as long as they began before the lot did.
+func (t *turn) way(l *state.Lot) []*state.Stay {
+	family := map[state.LotID]bool{}
+	var add func(id state.LotID)
+	add = func(id state.LotID) {
+		if x := t.mill.Lot(id); x != nil && !family[id] {
+			family[id] = true
+			for _, p := range x.Parents {
+				add(p.Lot)
+			}
+		}
+	}
+	add(l.ID)
+	var out []*state.Stay
+	for _, s := range t.allStays() {
+		if s.ID.Lot == l.ID || family[s.ID.Lot] && s.To != 0 && s.To <= t.began(l) {
+			out = append(out, s)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b *state.Stay) int { return int(a.From - b.From) })
+	return out
+}
+
+// began is when a lot first came to a place under its own number.
+func (t *turn) began(l *state.Lot) state.Instant {
+	first := state.Instant(0)
+	for _, s := range t.allStays() {
+		if s.ID.Lot == l.ID && (first == 0 || s.From < first) {
+			first = s.From
+		}
+	}
+	return first
+}
+
+// allStays lists every stay of the mill, those that are over first.
+func (t *turn) allStays() []*state.Stay {
+	var out []*state.Stay
+	for _, k := range append(state.Kinds(), "") {
+		out = append(out, t.mill.Closed(k)...)
+	}
+	return append(out, t.mill.OpenStays()...)
+}
+
+// stayed is one stay of a lot's way: where, from when to when, how much, how wet.
+func (t *turn) stayed(s *state.Stay) string {
+	place := t.placeOf(state.Subject{Name: s.Place}, t.lang())
+	key, until, of := "lot.stay", t.clock(s.To), s.To.Sub(s.From)
+	if s.To == 0 {
+		key, of = "lot.stays", t.at.Sub(s.From)
+	}
+	text := t.voice.Say(t.lang(), key, "place", place, "from", t.clock(s.From), "to", until,
+		"span", spanWords(of), "kg", t.massOf(s.Mass))
+	first, last := t.moistureOf(s)
+	switch {
+	case first != "" && last != "" && first != last:
+		text += ", " + first + " - " + last + " %"
+	case last != "":
+		text += ", " + last + " %"
+	}
+	if t.person.Is(state.Manager) && !t.hereShared() {
+		v := t.watch.Book.Look(t.mill, t.watch.Know, s.Subject(), t.at)
+		if x, _, _ := v.Read("loss_pct"); math.Abs(x.Num) >= 0.05 {
+			text += ", " + t.voice.Say(t.lang(), "lot.loss", "pct", plainNumber(x.Num, 1))
+		}
+	}
+	return text
+}
+
+// moistureOf is the first and the last moisture known of a stay, "" where none is.
+func (t *turn) moistureOf(s *state.Stay) (first, last string) {
+	end := s.To
+	if end == 0 {
+		end = t.at
+	}
+	if s.Moist > 0 {
+		first = plainNumber(s.Moist, 1)
+		last = first
+	}
+	for _, e := range t.mill.During(s, end) {
+		b, ok := e.Body.(state.Reading)
+		if !ok || b.What != state.Moisture || !e.Concerns(s) {
+			continue
+		}
+		last = plainNumber(b.Value, 1)
+		if first == "" {
+			first = last
+		}
+	}
+	return first, last
+}
+
+// massOf is a mass in kilograms, or the words for one that nobody weighed.
+func (t *turn) massOf(g state.Grams) string {
+	if g <= 0 {
+		return t.voice.Say(t.lang(), "not-weighed")
+	}
+	return kg(g) + " kg"
+}
+
+// lotAsked is the lot that a question is about: by its number, or what lies at a place.
+func (t *turn) lotAsked(f Fact) state.LotID {
+	if stays := t.mill.StaysAt(f.Place); f.Lot == 0 && len(stays) > 0 {
+		return stays[0].ID.Lot
+	}
+	return f.Lot
+}
