@@ -150,6 +150,8 @@ func talk(what string) func(t *turn, f Fact) {
 		return (*turn).undo
 	case SaysWhy:
 		return (*turn).why
+	case SaysLot:
+		return (*turn).lotBook
 	case SaysDue:
 		return (*turn).due
 	case SaysHow, SaysCap:

@@ -22,7 +22,8 @@
 //
 // What else happens of its own accord: summaries at their hours (summary.go), the end of a hand-over
 // that nobody received (handover.go). What people ask for:
-// how it is somewhere and in the whole mill (slate.go), what an answer rests on (why.go), the
+// how it is somewhere and in the whole mill (slate.go), what an answer rests on (why*.go), a
+// lot from fruit to shipment (lot_book.go), the
 // trade's sums (calc*.go), how to write (menu.go, which has the menus of a phone too; keyboard.go
 // the keys that go with an answer). Scripts and tried lines run the same desk under a made clock (script.go,
 // try.go).

@@ -17,12 +17,13 @@ import (
 func (t *turn) echo(es []state.Event, fs []Fact, before string) {
 	var places []string
 	phrases := map[string][]string{}
-	for _, e := range es {
-		p := mainPlace(e.Body)
+	for len(es) > 0 {
+		p, n := mainPlace(es[0].Body), valuesOfOne(es)
 		if !slices.Contains(places, p) {
 			places = append(places, p)
 		}
-		phrases[p] = append(phrases[p], t.phrase(e))
+		phrases[p] = append(phrases[p], t.phrase(es[:n]...))
+		es = es[n:]
 	}
 	for _, p := range places {
 		line := t.placeOf(state.Subject{Name: p}, t.lang()) + ": " + strings.Join(phrases[p], ", ")
@@ -55,9 +56,23 @@ func mainPlace(b state.Body) string {
 	return m.In[0].Place
 }
 
-// phrase is one event in a few words.
-func (t *turn) phrase(e state.Event) string {
-	text := ""
+// valuesOfOne counts the first events that are values of one quantity and nothing more, 1 at least.
+func valuesOfOne(es []state.Event) int {
+	first, ok := es[0].Body.(state.Reading)
+	n := 1
+	for ; ok && n < len(es); n++ {
+		next, _ := es[n].Body.(state.Reading)
+		next.Value, next.Digits = first.Value, first.Digits
+		if next != first || first.Depth != "" || first.Said != "" || es[n].At != es[0].At {
+			break
+		}
+	}
+	return n
+}
+
+// phrase is one event in a few words, or several values of one quantity.
+func (t *turn) phrase(es ...state.Event) string {
+	e, text := es[0], ""
 	switch b := e.Body.(type) {
 	case state.Reading:
 		if b.What == state.Bags && t.hereShared() {
@@ -67,7 +82,12 @@ func (t *turn) phrase(e state.Event) string {
 		if b.What == state.AmbientC && t.mill.KindOf(b.Place) != state.Air {
 			key = "read.air_c" // of a store, not of the yard
 		}
-		text = t.voice.Say(t.lang(), key, "value", plainNumber(b.Value, max(int(b.Digits), 1)))
+		var values []string
+		for _, e := range es {
+			b := e.Body.(state.Reading)
+			values = append(values, plainNumber(b.Value, max(int(b.Digits), 1)))
+		}
+		text = t.voice.Say(t.lang(), key, "value", strings.Join(values, " "))
 		if b.Depth != "" {
 			text += " " + t.voice.Say(t.lang(), "depth."+b.Depth)
 		}

@@ -109,6 +109,7 @@ const (
 	SaysLang    = "lang"
 	SaysAgain   = "say-again"
 	SaysCorrect = "correct"    // "no, 480": the last line's figure was wrong
+	SaysLot     = "whole-lot"  // "lot 4?"
 	SaysCount   = "count"      // counted bags: private to the manager
 	SaysClass   = "class"      // one class of a channel's split; Word its name
 	SaysCap     = "wants-room" // asks whether a drum or patio is free

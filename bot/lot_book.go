@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"time"
 
 	"lotbell/state"
 )
@@ -61,6 +62,11 @@ func (t *turn) standsAt(id state.LotID) string {
 		}
 	}
 	if len(parts) == 0 {
+		for _, s := range slices.Concat(t.mill.Closed(state.Silo), t.mill.Closed(state.Store)) {
+			if s.ID.Lot == id && s.Left == state.ActShip {
+				return t.voice.Say(t.lang(), "lot.shipped", "time", t.clock(s.To))
+			}
+		}
 		return t.voice.Say(t.lang(), "lot.gone")
 	}
 	return t.voice.Say(t.lang(), "lot.now", "what", strings.Join(parts, ", "))
@@ -94,12 +100,18 @@ func (t *turn) way(l *state.Lot) []*state.Stay {
 	add(l.ID)
 	var out []*state.Stay
 	for _, s := range t.allStays() {
-		if s.ID.Lot == l.ID || family[s.ID.Lot] && s.To != 0 && s.To <= t.began(l) {
+		own := s.ID.Lot == l.ID || family[s.ID.Lot] && s.To != 0 && s.To <= t.began(l)
+		if own && !passing(s) {
 			out = append(out, s)
 		}
 	}
 	slices.SortStableFunc(out, func(a, b *state.Stay) int { return int(a.From - b.From) })
 	return out
+}
+
+// passing says that coffee was on the floor for as long as it takes to say where it went.
+func passing(s *state.Stay) bool {
+	return s.Place == state.Floor && s.To != 0 && s.To.Sub(s.From) < time.Minute
 }
 
 // began is when a lot first came to a place under its own number.
@@ -138,13 +150,30 @@ func (t *turn) stayed(s *state.Stay) string {
 	case last != "":
 		text += ", " + last + " %"
 	}
-	if t.person.Is(state.Manager) && !t.hereShared() {
-		v := t.watch.Book.Look(t.mill, t.watch.Know, s.Subject(), t.at)
-		if x, _, _ := v.Read("loss_pct"); math.Abs(x.Num) >= 0.05 {
-			text += ", " + t.voice.Say(t.lang(), "lot.loss", "pct", plainNumber(x.Num, 1))
-		}
+	if lost := t.lostBefore(s); lost != "" {
+		text += ", " + lost
 	}
 	return text
+}
+
+// lostBefore is what went without a reason on the way to a stay, for a manager in private.
+func (t *turn) lostBefore(s *state.Stay) string {
+	if !t.person.Is(state.Manager) || t.hereShared() {
+		return ""
+	}
+	if s.Place != state.Floor { // straight from a place that was emptied to the floor
+		for _, w := range t.mill.Closed(state.Waiting) {
+			if w.ID.Lot == s.ID.Lot && w.To == s.From && passing(w) {
+				s = w
+			}
+		}
+	}
+	v := t.watch.Book.Look(t.mill, t.watch.Know, s.Subject(), t.at)
+	x, _, _ := v.Read("loss_pct")
+	if math.IsNaN(x.Num) || math.Abs(x.Num) < 0.05 {
+		return ""
+	}
+	return t.voice.Say(t.lang(), "lot.loss", "pct", plainNumber(x.Num, 1))
 }
 
 // moistureOf is the first and the last moisture known of a stay, "" where none is.

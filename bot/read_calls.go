@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"lotbell/state"
 	"strconv"
 
 	"lotbell/bot/words"
@@ -120,6 +121,30 @@ func (r *reader) whyCall() bool {
 			f.Value, f.Has = y.fig.v, true
 		}
 	}
+	r.add(f)
+	return true
+}
+
+// lotWhole reads "lot 4?", "lot s1?": the whole book of a lot, by its number or by where it lies.
+func (r *reader) lotWhole() bool {
+	f := Fact{What: SaysLot}
+	for i := range r.items {
+		switch x := &r.items[i]; {
+		case x.says(words.Talk, "lot"), x.says(words.Talk, "book"), x.says(words.Talk, SaysWhy),
+			x.kind == isStop:
+		case x.kind == isFigure && x.unit == "" && x.fig.whole() && x.fig.v >= 1 && f.Lot == 0 &&
+			x.fig.v < 1e9:
+			f.Lot = state.LotID(x.fig.v)
+		case x.kind == isPlace && f.Place == "" && f.Lot == 0:
+			f.Place = r.place(x.ps[0])
+		default:
+			return false
+		}
+	}
+	if f.Lot == 0 && f.Place == "" {
+		return false
+	}
+	r.unknowns = 0
 	r.add(f)
 	return true
 }

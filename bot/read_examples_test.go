@@ -130,6 +130,7 @@ var meanings = map[string]string{
 	"d2 bajada 2400kg": "d2 unload=2400kg", "s1 store d1": "s1 store d1", "s1 guardar d1": "s1 store d1",
 	"s1 stored 2000kg": "s1 store=2000kg", "s1 guardado 2000kg": "s1 store=2000kg",
 	"s1 hum 11.2": "s1 hum_pct=11.2%", "s1 hum 11,2": "s1 hum_pct=11.2%", "s1 27 C": "s1 bean_c=27C",
+	"lot 4?": " whole-lot", "lote 4?": " whole-lot",
 	"s1 air 19C 70%": "s1 ambient_c=19C", "s1 aire 19C 70%": "s1 ambient_c=19C",
 	"s1 from d1": "d1 unload s1", "s1 de d1": "d1 unload s1", "r1 1850 kg": "r1 receipt=1850kg",
 	"r1 float 4 %": "r1 float_pct=4%", "r1 flote 4 %": "r1 float_pct=4%",

@@ -30,7 +30,7 @@ func (r *reader) talk() bool {
 	switch {
 	case r.lone(), r.language():
 		return true
-	case r.passesOn():
+	case r.passesOn(), r.says(words.Talk, "lot") && r.lotWhole():
 		return true
 	case r.hasPlaces():
 		return r.aboutPlace(x)

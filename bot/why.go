@@ -12,7 +12,7 @@ import (
 // calls that stand.
 func (t *turn) why(f Fact) {
 	if f.Place == "" {
-		t.say("why.which", "example", t.example())
+		t.whyCall(f)
 		return
 	}
 	stays := t.mill.StaysAt(f.Place)
@@ -43,6 +43,19 @@ func (t *turn) why(f Fact) {
 		if c.Place == f.Place && c.Serious() {
 			t.say("doubt."+string(c.Kind), "place", c.Place, "kg", kg(c.Mass), "fits", kg(c.Fits))
 		}
+	}
+}
+
+// whyCall tells why a call rang, by its number.
+func (t *turn) whyCall(f Fact) {
+	c := t.mill.Numbered(int(f.Value))
+	if !f.Has || c == nil {
+		t.say("why.which", "example", t.example())
+		return
+	}
+	t.lines = append(t.lines, t.numbered(c, t.lang()))
+	for _, w := range c.Why {
+		t.say("why.call", "number", c.Number, "call", t.callName(c.Rule, t.lang()), "why", comparison(w))
 	}
 }
 
