@@ -5,15 +5,8 @@ import (
 	"strings"
 	"time"
 
+	"lotbell/rules/mass"
 	"lotbell/state"
-)
-
-// What becomes of fruit on the way, by weight: pulped coffee out of fruit, and washed, drained
-// coffee out of pulped (1000 kg of fruit give 564.2 kg pulped and 415.7 kg washed: Montilla et al.
-// 2008, Cenicafe 59(2):120-142, as later bulletins quote it; 10 % apart from mill to mill).
-const (
-	pulpedOfFruit  = 0.5642
-	washedOfPulped = 415.7 / 564.2
 )
 
 // layerKgM2 is how much washed, drained coffee lies on a square metre at the start, 3 cm deep:
@@ -65,7 +58,7 @@ type flow struct {
 func (t *turn) today() flow {
 	here := t.at.Time().In(t.mill.Zone())
 	from := state.At(time.Date(here.Year(), here.Month(), here.Day(), 0, 0, 0, 0, here.Location()))
-	fruit, pulped := flow{ratio: pulpedOfFruit}, flow{ratio: 1}
+	fruit, pulped := flow{ratio: mass.PulpedOfFruit}, flow{ratio: 1}
 	add := func(f *flow, kg float64, at state.Instant) {
 		if f.since == 0 || at < f.since {
 			f.since = at
@@ -155,7 +148,7 @@ func (t *turn) washedSoon() float64 {
 	for _, w := range t.tanksToWash() {
 		if w.warn != 0 && w.warn.Sub(t.at) <= oneDay {
 			for _, s := range t.mill.StaysAt(w.place) {
-				sum += s.Mass.Kg() * washedOfPulped
+				sum += s.Mass.Kg() * mass.WashedOfPulped
 			}
 		}
 	}

@@ -170,9 +170,15 @@ func (t *turn) powerBackLines(since state.Instant) []string {
 // hour, the oldest first.
 func (t *turn) waitingLines() []string {
 	var out []string
+	for _, p := range t.mill.Places() {
+		if mass, since := t.fruitAt(p); since != 0 {
+			out = append(out, t.voice.Say(t.lang(), "waits", "place", p.Name, "kg", mass, "time",
+				t.clock(since), "span", spanWords(t.at.Sub(since))))
+		}
+	}
 	for _, s := range t.mill.OpenStays() {
 		switch s.Kind {
-		case state.Waiting, state.Intake, state.Channel, state.Pulper:
+		case state.Waiting, state.Channel, state.Pulper:
 			mass := t.voice.Say(t.lang(), "not-weighed")
 			if s.Mass > 0 {
 				mass = kg(s.Mass) + " kg"
@@ -183,4 +189,23 @@ func (t *turn) waitingLines() []string {
 		}
 	}
 	return out
+}
+
+// fruitAt is the fruit that waits at an intake, by the sum of the rules, and since when the oldest
+// was picked; 0 when none waits.
+func (t *turn) fruitAt(p state.Place) (mass string, since state.Instant) {
+	if p.Kind != state.Intake {
+		return "", 0
+	}
+	v := t.watch.Book.Look(t.mill, t.watch.Know, state.Subject{Kind: state.OfPlace, Name: p.Name},
+		t.at)
+	age, _, _ := v.Read("oldest_age")
+	if !(age.Num > 0) {
+		return "", 0
+	}
+	mass = t.voice.Say(t.lang(), "not-weighed")
+	if x, _, _ := v.Read("waiting_kg"); x.Num > 0 {
+		mass = plainNumber(x.Num, 0) + " kg"
+	}
+	return mass, t.at - state.Instant(age.Num)
 }

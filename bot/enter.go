@@ -2,6 +2,7 @@ package bot
 
 import (
 	"slices"
+	"strings"
 
 	"lotbell/rules"
 	"lotbell/state"
@@ -126,7 +127,7 @@ func ordered(fs []Fact) []Fact {
 
 // when is the instant a fact happened.
 func (t *turn) when(f Fact) state.Instant {
-	if f.At == 0 {
+	if f.At == 0 || f.What == SaysPicked { // when it was picked is said of fruit that is here
 		return t.msg.At
 	}
 	return min(f.At, t.at)
@@ -199,17 +200,28 @@ func (t *turn) guards(f Fact, b state.Body) []string {
 	if place == state.Outside {
 		place = f.Place
 	}
-	v, of := t.look(t.stillAt(place), t.at)
-	a := rules.Act{By: t.person, What: f.What, To: m.In[0].Place}
+	_, of := t.look(t.stillAt(place), t.at)
+	a := rules.Act{By: t.person, What: f.What, To: m.In[0].Place, Move: &m, Told: t.measureTold(f)}
 	var out []string
 	for _, x := range t.watch.Book.Guard(t.mill, t.watch.Know, of, a, t.at) {
-		out = append(out, t.fill(v, of, x.Guard.Says, t.lang(), t.at))
+		out = append(out, t.fill(x.Seen, of, x.Guard.Says, t.lang(), t.at))
 		if x.Stop != rules.StopAsk {
 			t.tellRole(state.Manager, "manager.guard", "name", t.name(t.person.ID), "words",
 				cut(t.msg.Text, 60), "guard", x.Guard.Name)
 		}
 	}
 	return out
+}
+
+// measureTold is what the mill says that the measure weighs in which a fact was counted; 0 when it
+// says nothing.
+func (t *turn) measureTold(f Fact) state.Grams {
+	_, measure, _ := strings.Cut(f.Said, " ")
+	by := t.context().Measures[measure]
+	if kg := by[f.Product]; kg > 0 {
+		return state.Kg(kg)
+	}
+	return state.Kg(by[""])
 }
 
 // stillAt is where coffee named by a place lies: on the floor, once it has left the place.

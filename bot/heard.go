@@ -74,7 +74,8 @@ type Fact struct {
 	Value   float64 // in Unit
 	Has     bool    // Value was said
 	Unit    string  // "kg", "C", "%", "pH", a measure word, "bag", …
-	Said    string  // figure and unit as spoken, where converted
+	Said    string  // figure and unit as spoken, where converted; what was counted besides
+	Derived bool    // Value was worked out from what the mill says that a measure weighs
 	Digits  int8
 	Word    string // further word: a class, a depth, a method, a supplier, a person, a call's word
 	At      state.Instant

@@ -44,7 +44,8 @@ func (t *turn) move(f Fact, line []Fact) state.Body {
 		hum = t.humidity(t.stillAt(from[0])) // it comes as it was last read
 	}
 	t.oneClass(&b, f)
-	b.In = []state.Part{{Lot: t.mill.NextLot(), Place: to, Mass: mass, Moisture: hum}}
+	b.In = []state.Part{{Lot: t.mill.NextLot(), Place: to, Mass: mass, Moisture: hum,
+		Derived: f.Derived}}
 	return b
 }
 

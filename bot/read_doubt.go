@@ -31,6 +31,7 @@ const (
 	AskFire    = "fire-out?"   // a drum stands: is its fire out
 	AskClass   = "class?"      // a class, or a patio of the same name
 	AskKind    = "supplier?"   // who brought the fruit
+	AskOven    = "oven?"       // what the oven gave for the sample that a meter read
 	AskLine    = "which-line"  // a correction that names no figure
 )
 

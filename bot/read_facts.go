@@ -30,11 +30,13 @@ func (r *reader) clause(c *clause) {
 		return
 	}
 	r.handingOver(c)
+	before := len(r.h.Facts)
+	compared := r.compares(c)
 	if !r.where(c) {
 		return
 	}
-	before := len(r.h.Facts)
 	switch {
+	case compared:
 	case r.isSplit(c):
 		r.split(c)
 	case r.isReceipt(c):
@@ -44,6 +46,9 @@ func (r *reader) clause(c *clause) {
 	}
 	if r.kind(c) == state.Intake {
 		r.supplier(c)
+		if c.says(words.Talk, "picked") {
+			r.picked(c, c.subject())
+		}
 	}
 	r.readings(c)
 	r.marks(c)

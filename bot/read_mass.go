@@ -68,13 +68,46 @@ func (r *reader) kilos(f *Fact, x *item, g figure) {
 		unit, each := r.eachOf(x, f.Product)
 		f.Said = strconv.FormatFloat(g.v, 'f', -1, 64) + " " + unit
 		if each > 0 {
-			f.Value, f.Digits = round(g.v*each, 1), 0
+			f.Value, f.Digits, f.Derived = round(g.v*each, 1), 0, true
 			f.doubt("mass", 0.8, AskKg)
 			return
 		}
 		f.Value, f.Unit = g.v, unit
 		r.wonder(f, AskMeasure, x.name, 0.5)
 	}
+}
+
+// weighing is the amount of a clause and, where the same was counted and weighed, the count: "14
+// canastos 560 kg". Of "30 sacos de 50 kg" all kilograms are worked out, which is a guess.
+func (c *clause) weighing(r *reader) (amount, count *item, guess bool) {
+	amount = c.mass(r)
+	for i := range c.parts {
+		x := &c.parts[i]
+		if amount == nil || x == amount || x.kind != isAmount || inKilos(x) == inKilos(amount) {
+			continue
+		}
+		count = amount
+		if inKilos(amount) {
+			count = x
+		} else if amount = x; i > 0 && c.parts[i-1].says(words.Join, "from") {
+			count.kind = isSkipped
+			amount.fig.v *= count.fig.v
+			return amount, nil, true
+		}
+		return amount, count, false
+	}
+	return amount, nil, false
+}
+
+// inKilos says that an amount is a weight and not a count of measures.
+func inKilos(x *item) bool {
+	return x.unit == "" || x.unit == "kg" || x.unit == "lb" || x.unit == "t"
+}
+
+// counted keeps a count beside what was weighed.
+func (f *Fact) counted(x *item) {
+	f.Said = strconv.FormatFloat(x.fig.v, 'f', -1, 64) + " " + x.unit
+	x.kind = isSkipped
 }
 
 // eachOf is what one measure weighs at this mill for a product, by the mill's word for it; 0 when

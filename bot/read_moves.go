@@ -24,7 +24,7 @@ func (r *reader) note(c *clause, m move, x *item) {
 	if leaves {
 		at, others = m.from, m.to
 	}
-	amount := c.mass(r)
+	amount, count, guess := c.weighing(r)
 	if x.unit == "asked" { // no verb is known: the unknown word may be "let us" or "do not"
 		r.ask(AskSure, r.place(at[0]), "")
 	}
@@ -46,6 +46,12 @@ func (r *reader) note(c *clause, m move, x *item) {
 		}
 		if amount != nil && i == 0 {
 			r.weigh(&f, c, amount, p)
+			if guess {
+				f.doubt("mass", 0.7, AskKg)
+			}
+			if count != nil {
+				f.counted(count)
+			}
 		}
 		n := r.add(f)
 		if !n.Has && (m.act == state.ActAdd || m.act == state.ActUnload && c.has(isReading) == nil ||

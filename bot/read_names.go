@@ -210,6 +210,8 @@ func fits(what string) []state.Kind {
 		return []state.Kind{state.Silo, state.Store}
 	case state.ActIntake, state.Unripe, SaysPicked:
 		return []state.Kind{state.Intake}
+	case state.MeterCheck, state.MeterOff:
+		return []state.Kind{state.Meter}
 	case SaysClass, state.Mistake:
 		return []state.Kind{state.Channel}
 	case state.Stopped, state.Running:

@@ -56,7 +56,7 @@ func (r *reader) receipt(c *clause) {
 
 // load adds up the amounts of a delivery: "12 fanegas 3 cajuelas", or one.
 func (r *reader) load(f *Fact, c *clause) {
-	var first *item
+	var first, count *item
 	f.Product = "cherry"
 	for i := range c.parts {
 		x := &c.parts[i]
@@ -73,9 +73,9 @@ func (r *reader) load(f *Fact, c *clause) {
 			first.fig.v *= x.fig.v
 			first.unit, first.name = "kg", "kg"
 			f.doubt("mass", 0.7, AskKg)
-		case x.unit == "kg" || x.unit == "lb" || x.unit == "t": // "60 bags 3100 kg"
-			first = x
-		case first.unit == "kg" || first.unit == "lb" || first.unit == "t":
+		case inKilos(x) && !inKilos(first): // "60 bags 3100 kg"
+			first, count = x, first
+		case inKilos(first):
 		default:
 			r.ask(AskKg, x.text, "")
 		}
@@ -93,6 +93,9 @@ func (r *reader) load(f *Fact, c *clause) {
 	f.Product = r.product(c, state.ActIntake, first)
 	f.Has = true
 	r.kilos(f, first, first.fig)
+	if count != nil {
+		f.counted(count)
+	}
 }
 
 // net works out a weighing with gross, tare and count of sacks.

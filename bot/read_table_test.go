@@ -63,6 +63,7 @@ func floorMill() []PlaceView {
 	add(state.Drum, "d", 3, 3500)
 	add(state.Silo, "s", 4, 0)
 	add(state.Lab, "l", 1, 0)
+	add(state.Meter, "m", 1, 0)
 	return append(all, PlaceView{Name: "pulper", Kind: state.Pulper},
 		PlaceView{Name: "waiting", Kind: state.Waiting})
 }

@@ -82,6 +82,9 @@ func (r *reader) needsPlace(c *clause) bool {
 				return true
 			}
 		case isWord:
+			if x.says(words.Talk, "picked") && c.has(isTime) != nil {
+				return true
+			}
 			if x.says(words.Class, "") && c.named() || x.says(words.Detail, "leak") ||
 				x.says(words.Detail, "animals") {
 				return true
@@ -135,6 +138,9 @@ func (c *clause) travels() bool {
 func (r *reader) kindsOf(c *clause) []state.Kind {
 	if k := c.kindWord(); k != nil && k.role == 0 {
 		return []state.Kind{state.Kind(k.name)}
+	}
+	if c.says(words.Talk, "picked") && c.has(isTime) != nil {
+		return []state.Kind{state.Intake}
 	}
 	for i := range c.parts {
 		x := &c.parts[i]

@@ -53,6 +53,12 @@ func (t *turn) room(k state.Kind) {
 func (t *turn) statusLine(place string) string {
 	name := t.placeOf(state.Subject{Name: place}, t.lang())
 	stays := t.mill.StaysAt(place)
+	switch p, _ := t.mill.Place(place); p.Kind {
+	case state.Intake:
+		return name + ": " + t.intakeStatus(p) + "."
+	case state.Meter:
+		return name + ": " + t.meterStatus(p) + "."
+	}
 	if len(stays) == 0 {
 		return name + ": " + t.voice.Say(t.lang(), "status.empty")
 	}
@@ -81,6 +87,30 @@ func (t *turn) statusLine(place string) string {
 		line += "\n  " + t.voice.Say(t.lang(), "status.asleep", "what", strings.Join(asleep, ", "))
 	}
 	return line
+}
+
+// intakeStatus is the fruit that waits.
+func (t *turn) intakeStatus(p state.Place) string {
+	mass, since := t.fruitAt(p)
+	if since == 0 {
+		return t.voice.Say(t.lang(), "waits.none")
+	}
+	return t.voice.Say(t.lang(), "waits.fruit", "kg", mass, "time", t.clock(since), "span",
+		spanWords(t.at.Sub(since)))
+}
+
+// meterStatus is when a meter was last compared, and by how much it was off.
+func (t *turn) meterStatus(p state.Place) string {
+	v, _ := t.look(p.Name, t.at)
+	at, _, _ := v.Read("last_check")
+	if at.Num <= float64(p.Named) {
+		return t.voice.Say(t.lang(), "status.meter-new", "time", t.clock(p.Named))
+	}
+	text := t.voice.Say(t.lang(), "status.meter", "time", t.clock(state.Instant(at.Num)))
+	if off, _, _ := v.Read("meter_off"); off.Num == off.Num {
+		text += ", " + t.voice.Say(t.lang(), "read."+state.MeterOff, "value", plainNumber(off.Num, 1))
+	}
+	return text
 }
 
 // asleep lists the alarms of a subject that cannot be told, with what nobody has said.
@@ -114,7 +144,12 @@ func (d *Desk) Slate(lang string, at state.Instant) []string {
 	var free []string
 	for _, p := range t.mill.Places() {
 		switch p.Kind {
-		case state.Air, state.Lab, state.Meter, state.Intake, state.Pulper:
+		case state.Intake:
+			if _, since := t.fruitAt(p); since != 0 {
+				t.lines = append(t.lines, t.statusLine(p.Name))
+			}
+			continue
+		case state.Air, state.Lab, state.Meter, state.Pulper:
 			if len(t.mill.StaysAt(p.Name)) == 0 {
 				continue
 			}

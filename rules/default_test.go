@@ -49,6 +49,18 @@ func ringCases() []ringCase {
 		{rule: "post-silent", floor: drum + "1 12:00 mill duty 5\n1 17:30 d1 air_c 50\n1 19:00 d1 air_c 50",
 			rings: "1 20:30:00.001", quiet: drum + "1 19:00 d1 air_c 50",
 			missing: "1 12:00 mill duty 5"},
+		// Over eight hours after it came; what a load of 564 kg leaves of 1000 is the sum's own error.
+		{rule: "fruit-waits", floor: "1 06:00 r1 add 1000", rings: "1 14:00:00.001",
+			quiet:   "1 06:00 r1 add 1000\n1 14:00 t1 add 564",
+			missing: "1 06:00 t1 add 1000", asleep: "r1"},
+		// Over twelve hours after it was picked, at three.
+		{rule: "fruit-late", floor: "1 06:00 r1 add 1000\n1 06:00 r1 tag picked 2026-05-01T03:00:00Z",
+			rings: "1 15:00:00.001", quiet: "1 06:00 r1 add 1000\n1 18:00 r1 cleaned",
+			missing: "1 06:00 t1 add 1000", asleep: "r1"},
+		// Fourteen days after the mill named it.
+		{rule: "meter-check", floor: "1 06:00 t1 add 1000", rings: "15 05:00:00",
+			quiet: "10 09:00 m1 meter_off -0.3", until: "24 08:59:59",
+			missing: "1 09:00 m1 compared"},
 		// By the clock the first test is due 12 hours after the last load: 06:30 and twelve.
 		{rule: "hand-test", floor: "1 06:00 t1 add 3000\n1 06:30 t1 add 500", rings: "1 18:30:00",
 			quiet:   "1 06:00 t1 add 3000\n1 17:59 t1 rough",
@@ -171,7 +183,13 @@ func earlyEnd() string {
 // and says when a rule first rings.
 func ringsOn(t *testing.T, rule, floor, until string) (*drive, state.Instant) {
 	t.Helper()
-	d := newDrive(t, "")
+	return ringsUnder(t, "", rule, floor, until)
+}
+
+// ringsUnder does the same under a book.
+func ringsUnder(t *testing.T, book, rule, floor, until string) (*drive, state.Instant) {
+	t.Helper()
+	d := newDrive(t, book)
 	first := state.Instant(0)
 	look := func(at state.Instant, touched []state.Subject) {
 		for _, s := range d.w.Step(d.m, touched, at) {
@@ -236,9 +254,9 @@ func TestEveryCallOfTheDefaultBook(t *testing.T) {
 			if c.asleep == "" {
 				return
 			}
-			of := d.of(c.asleep)
-			if book.Rule(c.rule).PerPlace {
-				of = atPlace(c.asleep)
+			of := atPlace(c.asleep)
+			if !book.Rule(c.rule).PerPlace {
+				of = d.of(c.asleep)
 			}
 			last, _ := d.line(c.missing[strings.LastIndex(strings.TrimSpace(c.missing), "\n")+1:])
 			if f := d.finding(c.rule, of, last+1); f.Is != state.CannotTell || len(f.Missing) == 0 {
@@ -289,6 +307,17 @@ func TestMoreOfTheDefaultBook(t *testing.T) {
 			drum + dryingRun() + "1 10:00 d1 unload-ordered\n", "1 23:00", "never"},
 		{"soaked coffee may wait", "wet-waits",
 			"1 06:00 t1 add 900\n1 12:00 w1 wash t1\n1 13:00 w1 soak-start", "", "never"},
+		// 33 t of fruit are more than the 18 t of the tanks take: 18 / 0.5642 = 31.9.
+		{"more fruit than room rings at once", "fruit-waits",
+			"1 06:00 r1 add 20000\n1 07:00 r1 add 13000", "", "1 07:00:00"},
+		{"and not what is pulped as fast as it comes", "fruit-waits",
+			"1 06:00 r1 add 20000\n1 06:30 t1 add 6000\n1 07:00 r1 add 11000", "1 08:00", "never"},
+		{"fruit of yesterday afternoon rings in the night", "fruit-late",
+			"1 16:00 r1 add 1000\n1 17:00 r1 add 2000\n1 20:00 t1 add 564", "", "2 05:00:00.001"},
+		{"a load that nobody weighed takes all that waits", "fruit-waits",
+			"1 06:00 r1 add 1000\n1 07:00 t1 add 0", "", "never"},
+		{"a meter that was compared is due anew from then", "meter-check",
+			"10 09:00 m1 compared", "25 00:00", "24 09:00:00"},
 		{"coffee from the floor that was in a drum is not wet", "wet-waits",
 			drum + "1 10:00 floor unload d1\n1 11:00 w1 move floor", "", "never"},
 	} {

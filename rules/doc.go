@@ -35,7 +35,7 @@
 //	name = "drum-hot"
 //	kind = "alarm"           # alarm, alert or prompt
 //	on = "drum"              # a kind of place, mill or post
-//	per = "place"            # once for the place; else for every stay in it
+//	per = "place"            # once for the place, as on intake and meter; else for every stay in it
 //	rings = "air > 60 and air_age < 2h"
 //	stops = "air < 58"       # else when rings does not hold
 //	wait = "5min"            # held for so long before it rings
@@ -377,6 +377,25 @@
 //	on tank channel waiting patio predryer drum silo store guard
 //	sample_open       yes or no still a buyer's sample of the lot is out and not answered
 //
+//	on intake
+//	oldest_age        time      age   since the oldest fruit that waits was picked (came, where
+//	                                  nobody said); 0 when none waits; cannot be told before fruit
+//	                                  was ever brought
+//	waiting_kg        kg        still kilograms of fruit that wait: what was brought, less what
+//	                                  went into tanks, 1000 kg of fruit making 564 pulped; cannot
+//	                                  be told of fruit that nobody weighed
+//
+//	on intake mill
+//	room_kg           kg        still kilograms of fruit that tanks still take, those that are not
+//	                                  called full too; cannot be told while the size of one of
+//	                                  them is not known
+//
+//	on meter
+//	last_check        instant   still when it was last compared; until then, when the mill named
+//	                                  it
+//	check_age         time      age   since then
+//	meter_off         %         still what it read more than the oven then, points
+//
 //	on guard
 //	by_manager        yes or no still a manager does it
 //	by_deputy         yes or no still a deputy does it
@@ -390,4 +409,8 @@
 //	claim_here        word      still claim of it
 //	cleaned_here      yes or no still the place was cleaned since it was emptied; cannot be told
 //	                                  before it held coffee
+//	kg_each           kg        still what one sack or basin weighed, where they were counted and
+//	                                  weighed
+//	kg_each_usual     kg        still the median of the last at such places, of 5 or more in 30
+//	                                  days; else what the mill says that it weighs
 package rules

@@ -180,9 +180,12 @@ func (v *View) happened(from state.Instant) []state.Instant {
 	return slices.Compact(out)
 }
 
+// byItself says whether what happens at other places does not bear on the subject.
+func (v *View) byItself() bool { return v.place != "" && v.mill.KindOf(v.place) != state.Intake }
+
 // linesOf lists the places whose lines bear on the subject.
 func (v *View) linesOf() []string {
-	if v.place != "" {
+	if v.byItself() {
 		return []string{v.place, state.Whole, v.airPlace()}
 	}
 	out := []string{state.Whole, state.Floor}
@@ -198,13 +201,13 @@ func (v *View) staysOf(from state.Instant) []*state.Stay {
 		return []*state.Stay{v.stay}
 	}
 	kinds, out := endKinds, v.know.stays(v.mill)
-	if v.place != "" {
+	if v.byItself() {
 		kinds, out = []state.Kind{v.mill.KindOf(v.place)}, v.mill.StaysAt(v.place)
 	}
 	out = slices.Clip(out)
 	for _, k := range kinds {
 		for _, s := range endedAfter(v.mill, k, from) {
-			if v.place == "" || s.Place == v.place {
+			if !v.byItself() || s.Place == v.place {
 				out = append(out, s)
 			}
 		}

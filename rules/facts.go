@@ -58,7 +58,15 @@ func stayKinds() []string {
 }
 
 // onKinds are all the words that a call's `on` may be.
-func onKinds() []string { return append(stayKinds(), OnMill, OnPost) }
+func onKinds() []string {
+	return append(stayKinds(), string(state.Intake), string(state.Meter), OnMill, OnPost)
+}
+
+// asPlace says whether calls on a kind are about the place as a whole, never about what lies there:
+// the fruit of an intake is one heap, and a meter holds none.
+func asPlace(kind string) bool {
+	return kind == string(state.Intake) || kind == string(state.Meter)
+}
 
 // Facts lists every fact, in the order of the reference.
 func Facts() []*Fact { return slices.Clone(table) }
@@ -73,7 +81,7 @@ func buildTable() []*Fact {
 	var t []*Fact
 	for _, part := range [][]*Fact{clockFacts(), millFacts(), postFacts(), stayFacts(), dialFacts(),
 		readingFacts(), markFacts(), tankFacts(), dryingFacts(), restFacts(), moreFacts(),
-		guardFacts()} {
+		intakeFacts(), meterFacts(), guardFacts()} {
 		t = append(t, part...)
 	}
 	for i, f := range t {

@@ -1,6 +1,9 @@
 package rules
 
 import (
+	"slices"
+	"time"
+
 	"lotbell/state"
 )
 
@@ -46,7 +49,51 @@ func guardFacts() []*Fact {
 		{Name: "cleaned_here", On: on, Unit: YesNo,
 			Doc: "the place was cleaned since it was emptied; cannot be told before it held coffee",
 			get: func(v *View) Value { return v.cleanedHere() }},
+		{Name: "kg_each", On: on, Unit: Kilo,
+			Doc: "what one sack or basin weighed, where they were counted and weighed",
+			get: func(v *View) Value {
+				if v.act == nil || v.act.Move == nil {
+					return unknown()
+				}
+				_, each := v.act.Move.Each()
+				return grams(each)
+			}},
+		{Name: "kg_each_usual", On: on, Unit: Kilo,
+			Doc: "the median of the last at such places, of 5 or more in 30 days; else what the " +
+				"mill says that it weighs",
+			get: func(v *View) Value { return v.eachUsual() }},
 	}
+}
+
+// A median is of so many weighings, the latest of so many days (common practice, no source: a mill
+// weighs five of a measure when it sets one up).
+const (
+	eachLeast = 5
+	eachMost  = 25
+	eachDays  = 30
+)
+
+// eachUsual is what a measure weighs as a rule at places of the kind that the move goes to.
+func (v *View) eachUsual() Value {
+	if v.act == nil || v.act.Move == nil {
+		return unknown()
+	}
+	measure, _ := v.act.Move.Each()
+	kind := v.mill.KindOf(v.act.To)
+	var past []state.Grams
+	all := v.mill.MovesSince(v.at.Add(-eachDays * 24 * time.Hour))
+	for i := len(all) - 1; i >= 0 && len(past) < eachMost; i-- {
+		b := all[i].Body.(state.Move)
+		if m, each := b.Each(); all[i].At <= v.at && m != "" && m == measure && len(b.In) > 0 &&
+			v.mill.KindOf(b.In[0].Place) == kind {
+			past = append(past, each)
+		}
+	}
+	if len(past) < eachLeast {
+		return grams(v.act.Told)
+	}
+	slices.Sort(past)
+	return grams((past[(len(past)-1)/2] + past[len(past)/2]) / 2)
 }
 
 func (v *View) cleanedHere() Value {

@@ -252,7 +252,7 @@ func opposites(mark string) []string {
 func markFacts() []*Fact {
 	var out []*Fact
 	for _, mark := range state.Marks() {
-		if mark == state.Full || strings.HasPrefix(mark, "power") ||
+		if mark == state.Full || mark == state.MeterCheck || strings.HasPrefix(mark, "power") ||
 			strings.HasPrefix(mark, "water-") || strings.HasPrefix(mark, "rain") {
 			continue // facts of their own
 		}

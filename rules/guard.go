@@ -11,6 +11,7 @@ type Verdict struct {
 	Guard *Guard
 	Stop  string // StopAsk, StopPassOn, StopForbid
 	Why   []state.Compared
+	Seen  *View // what the guard looked at, for its sentence
 }
 
 // Guard says which guards stand against an act on a subject at an instant, the strictest first.
@@ -30,7 +31,7 @@ func (b *Book) Guard(m *state.Mill, k *Knowledge, of state.Subject, a Act,
 			v.act = &a
 		}
 		if g.When.Truth(v) == state.Yes {
-			out = append(out, Verdict{g, g.Stop, g.When.Why(v)})
+			out = append(out, Verdict{g, g.Stop, g.When.Why(v), v})
 		}
 	}
 	order := []string{StopForbid, StopPassOn, StopAsk}

@@ -30,6 +30,16 @@ func guardCases() []guardCase {
 	load := Act{What: state.ActLoad, To: "d1"}
 	both := "1 06:00 s2 add 900\n1 07:00 w1 add 500\n"
 	asked := on(1, "10:00")
+	receipt := func(said string, kg float64) Act {
+		m := &state.Move{Act: state.ActIntake, Said: said, Out: []state.Part{{Place: state.Outside}},
+			In: []state.Part{{Place: "r1", Mass: state.Kg(kg)}}}
+		return Act{What: state.ActIntake, To: "r1", Move: m}
+	}
+	// Six deliveries, counted and weighed: 50, 51, 51.6, 52, 52.4 and 90 kg each, 51.8 in the median.
+	sacks := ""
+	for i, kg := range []string{"500", "510", "516", "520", "524", "900"} {
+		sacks += fmt.Sprintf("1 0%d:00 r1 receipt %s 10 sack\n", i+1, kg)
+	}
 	return []guardCase{
 		{"who-washes", tank, "t1", wash(0), boss, "1 10:00", false, "the manager decides"},
 		{"who-washes", tank, "t1", wash(0), tankHand, "1 10:00", true, "a hand does not"},
@@ -65,6 +75,17 @@ func guardCases() []guardCase {
 			"another claim"},
 		{"classes-apart", "1 07:00 w1 add 500\n1 08:00 w1 tag class fine", "w1", store, drumHand,
 			"1 10:00", false, "nothing there"},
+		{"each-off", sacks, "r1", receipt("20 sack", 1191), tankHand, "1 10:00", false,
+			"59.55 kg each, 15 % off 51.8 would be 59.57"},
+		{"each-off", sacks, "r1", receipt("20 sack", 1192), tankHand, "1 10:00", true, "59.6 kg each"},
+		{"each-off", sacks, "r1", receipt("20 sack", 880), tankHand, "1 10:00", true, "44 kg each"},
+		{"each-off", sacks, "r1", receipt("20 basket", 1192), tankHand, "1 10:00", false,
+			"another measure: nothing is usual"},
+		{"each-off", sacks, "r1", receipt("1192 lb", 541), tankHand, "1 10:00", false,
+			"pounds are no sacks"},
+		{"each-off", "", "r1", Act{What: state.ActIntake, To: "r1", Told: state.Kg(50),
+			Move: receipt("20 sack", 1160).Move}, tankHand, "1 10:00", true,
+			"58 kg each, and the mill says 50"},
 		{"clean-first", drum, "p1", load, drumHand, "1 10:00", false,
 			"there is coffee in it"},
 		{"clean-first", drum + "1 20:00 s1 unload d1", "p1", load, drumHand,

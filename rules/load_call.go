@@ -14,7 +14,7 @@ import (
 // call reads one call.
 func (l *loader) call(i int, c callFile) {
 	where := "call " + short(cmp.Or(c.Name, strconv.Itoa(i+1)))
-	r := &Rule{Name: c.Name, Kind: CallKind(c.Kind), On: c.On, PerPlace: c.Per == "place",
+	r := &Rule{Name: c.Name, Kind: CallKind(c.Kind), On: c.On, PerPlace: c.Per == "place" || asPlace(c.On),
 		Priority: c.Priority, Asks: c.Asks, Says: c.Say, Private: c.Private, Cause: c.Cause,
 		Consequence: c.Consequence, Action: c.Action}
 	bad := func(k MistakeKind, key, word, hint string) {
@@ -33,7 +33,7 @@ func (l *loader) call(i int, c callFile) {
 		bad(BadValue, "on", "on "+strconv.Quote(c.On), strings.Join(onKinds(), ", "))
 		return
 	}
-	if c.Per != "" && c.Per != "stay" && (c.Per != "place" || c.On == OnMill || c.On == OnPost) {
+	if c.Per != "" && (c.Per != "stay" || asPlace(c.On)) && (c.Per != "place" || c.On == OnMill || c.On == OnPost) {
 		bad(BadValue, "per", "per "+strconv.Quote(c.Per), `"stay", or "place" on a kind of place`)
 	}
 	if _, measured := state.QuantityOf(c.Asks); !measured &&

@@ -84,6 +84,8 @@ func keeperLines() []state.Body {
 			DialUnit: "C"},
 		state.SetPlace{Name: "d2", Kind: state.Drum, Capacity: state.Kg(3500)},
 		state.SetPlace{Name: "yard", Kind: state.Air},
+		state.SetPlace{Name: "r1", Kind: state.Intake},
+		state.SetPlace{Name: "m1", Kind: state.Meter},
 	}
 	for name, kind := range map[string]state.Kind{"t": state.Tank, "p": state.Patio, "s": state.Silo,
 		"w": state.Waiting} {
@@ -93,8 +95,8 @@ func keeperLines() []state.Body {
 		}
 	}
 	// Maps are walked in any order; the mill does not care, a journal to compare does.
-	for i := 11; i < len(bs); i++ {
-		for j := i; j > 11 && fmt.Sprint(bs[j]) < fmt.Sprint(bs[j-1]); j-- {
+	for i := 13; i < len(bs); i++ {
+		for j := i; j > 13 && fmt.Sprint(bs[j]) < fmt.Sprint(bs[j-1]); j-- {
 			bs[j], bs[j-1] = bs[j-1], bs[j]
 		}
 	}
@@ -118,6 +120,7 @@ func (r *rig) by(p state.PersonID, at state.Instant, b state.Body) state.Event {
 //	t1 air_c 57         a reading: a name of state's quantities and a figure
 //	t1 rough            a note: a name of state's marks
 //	t1 add 4000         pulped coffee from outside, kg
+//	r1 receipt 900 10 sack  fruit from outside, counted besides
 //	p1 spread t1        everything of t1 goes to p1: also wash, load, unload, store, move
 //	t1 tag class fine   a tag
 //	mill set usual_h 20 a setting
@@ -176,6 +179,12 @@ func (r *rig) body(place, what string, more []string) state.Body {
 		kg := state.Kg(x)
 		return state.Move{Act: what, Out: []state.Part{{Place: state.Outside, Mass: kg}},
 			In: []state.Part{{Lot: r.m.NextLot(), Place: place, Mass: kg}}}
+	}
+	if what == state.ActIntake && len(more) > 1 {
+		kg := state.Kg(x)
+		return state.Move{Act: what, Said: strings.Join(more[1:], " "),
+			Out: []state.Part{{Place: state.Outside, Mass: kg}},
+			In:  []state.Part{{Lot: r.m.NextLot(), Place: place, Mass: kg}}}
 	}
 	for _, act := range state.Acts() {
 		if what == act && len(more) == 1 {

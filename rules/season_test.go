@@ -137,9 +137,11 @@ func (l *live) restart(gap time.Duration) {
 	}
 }
 
-// seasonBook is the default book with rules of the kinds that it has not got.
+// seasonBook is the default book with rules of the kinds that it has not got, and meters compared
+// every day, since a season here is little longer.
 func seasonBook() string {
-	return DefaultText() + `
+	return strings.Replace(DefaultText(), "[limit.check_every]\nvalue = 14",
+		"[limit.check_every]\nvalue = 1", 1) + `
 [[call]]
 name = "post-quiet"
 kind = "alert"
@@ -438,7 +440,11 @@ func (l *live) floor() state.Body {
 	note := func(place string, what ...string) state.Body {
 		return state.Note{Place: place, What: l.one(what...)}
 	}
-	switch l.IntN(24) {
+	switch l.IntN(26) {
+	case 24, 25:
+		kg := state.Kg(float64(2000 * l.IntN(12)))
+		return state.Move{Act: state.ActIntake, Out: []state.Part{{Place: state.Outside, Mass: kg}},
+			In: []state.Part{{Place: "r1", Lot: l.m.NextLot(), Mass: kg}}}
 	case 0, 1:
 		kg := state.Kg(float64(500 * (1 + l.IntN(6))))
 		return state.Move{Act: state.ActAdd, Out: []state.Part{{Place: state.Outside, Mass: kg}},

@@ -43,6 +43,8 @@ type Act struct {
 	What  string        // an act or an order: "wash-ordered", "unload", "store", …
 	To    string        // the place coffee would go to, "" when it goes nowhere
 	Asked state.Instant // since when a call that asks for it has had no answer; 0: none does
+	Move  *state.Move   // what has moved; nil for an order
+	Told  state.Grams   // what the mill says that a measure of it weighs; 0: it has not said
 }
 
 // Value is what a fact is: a number (NaN when it cannot be told), a word ("" then) or a truth.

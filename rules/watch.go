@@ -62,8 +62,8 @@ func (w *Watch) Step(m *state.Mill, touched []state.Subject, at state.Instant) [
 	return steps
 }
 
-// take lists the subjects to look at, each once, in a fixed order. The mill and the posts are
-// looked at in every step: what they count is touched by events of all kinds.
+// take lists the subjects to look at, each once, in a fixed order. The mill, the intakes
+// and the posts are looked at in every step: what they count is touched by events of all kinds.
 func (w *Watch) take(m *state.Mill, touched []state.Subject, at state.Instant) []state.Subject {
 	all := slices.Clone(touched)
 	if w.next != 0 && w.next <= at {
@@ -75,6 +75,13 @@ func (w *Watch) take(m *state.Mill, touched []state.Subject, at state.Instant) [
 	}
 	if len(w.Book.on[OnMill]) > 0 {
 		all = append(all, state.Subject{Kind: state.OfMill, Name: state.Whole})
+	}
+	if len(w.Book.perPlace[string(state.Intake)]) > 0 {
+		for _, p := range m.Places() {
+			if p.Kind == state.Intake {
+				all = append(all, state.Subject{Kind: state.OfPlace, Name: p.Name})
+			}
+		}
 	}
 	if len(w.Book.on[OnPost]) > 0 {
 		all = append(all, posts(w.Know.persons(m))...)

@@ -1,6 +1,10 @@
 package state
 
-import "time"
+import (
+	"strconv"
+	"strings"
+	"time"
+)
 
 // Seq is an event's place in the journal, given once by the one writer. 0 is no event.
 type Seq uint64
@@ -84,6 +88,25 @@ type Move struct {
 	Said string // the amount as spoken, where it was worked out: "12 debe", "1850 lb"
 	Out  []Part
 	In   []Part
+}
+
+// Each is the measure that a move was both counted and weighed in, and what one of it weighed:
+// "35 sack" of 2065 kg. No measure, when it was not weighed or not counted.
+func (b Move) Each() (measure string, each Grams) {
+	var mass Grams
+	for _, p := range b.In {
+		if p.Derived {
+			return "", 0
+		}
+		mass += p.Mass
+	}
+	figure, measure, ok := strings.Cut(b.Said, " ")
+	n, err := strconv.ParseFloat(figure, 64)
+	if !ok || err != nil || !(n >= 1) || mass <= 0 || measure == "lb" || measure == "t" ||
+		strings.Contains(measure, " ") {
+		return "", 0
+	}
+	return measure, Grams(float64(mass) / n)
 }
 
 // Part is one side of a move. Among Out, Lot 0 is whatever lies there and All takes all of it.

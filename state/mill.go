@@ -336,11 +336,15 @@ func (m *Mill) settle(e *Event) bool {
 
 // setPlace names a place. One that is closed is kept for what happened in it.
 func (m *Mill) setPlace(e *Event, b SetPlace) {
-	if old := m.places[b.Name]; b.Gone && old != nil {
-		b = old.SetPlace
-		b.Gone = true
+	named := e.At
+	if old := m.places[b.Name]; old != nil {
+		named = old.Named
+		if b.Gone {
+			b = old.SetPlace
+			b.Gone = true
+		}
 	}
-	m.places[b.Name] = &Place{SetPlace: b, Since: e.Seq}
+	m.places[b.Name] = &Place{SetPlace: b, Since: e.Seq, Named: named}
 	m.sorted = nil
 	m.air = nil
 	for _, p := range m.Places() {

@@ -44,7 +44,8 @@ func (k Kind) mixes() bool { return k == Tank || k == Drum || k == Predryer }
 // Place is where coffee can be, as the mill named it.
 type Place struct {
 	SetPlace
-	Since Seq // the event that last set it
+	Since Seq     // the event that last set it
+	Named Instant // when it was first named
 }
 
 // The words of Note.What. Those of the whole mill are noted at Whole.
@@ -81,7 +82,8 @@ const (
 	Cracked     = "cracked"
 	Mistake     = "mistake"
 	BiteDry     = "bite-dry"
-	Cleared     = "clear" // looked at: smoke, smell, foam, mould, insects, warmth are gone
+	MeterCheck  = "compared" // a meter, with an oven or another meter
+	Cleared     = "clear"    // looked at: smoke, smell, foam, mould, insects, warmth are gone
 	RainStart   = "rain-start"
 	RainComing  = "rain-coming"
 	RainOver    = "rain-over"
@@ -109,7 +111,7 @@ func Marks() []string {
 	return []string{Slippery, Rough, Full, Turned, Covered, Uncovered, Rewetted, FireOut, FireLow,
 		FireLit, Stopped, Running, Cleaned, NotClean, Rinsed, SoakStart, WashAsked, WashOrdered,
 		WashRefused, OutAsked, OutOrdered, Sampled, Smell, Foam, Mould, Smoke, Overflow, Insects,
-		Warm, Cracked, Mistake, BiteDry, Cleared, RainStart, RainComing, RainOver, PowerOut,
+		Warm, Cracked, Mistake, BiteDry, MeterCheck, Cleared, RainStart, RainComing, RainOver, PowerOut,
 		PowerBack, WaterOut, WaterBack, WaterShort, FuelOut, Help, HelpOver}
 }
 
@@ -158,6 +160,7 @@ const (
 	FuelH    = "fuel_h" // hours of fuel left
 
 	FuelSacks = "fuel_sacks" // sacks of it, counted
+	MeterOff  = "meter_off"  // what a meter read of a sample more than the oven, points
 )
 
 // Quantities lists what can be measured. The ranges are physical or those of the trade's
@@ -168,7 +171,7 @@ func Quantities() []Quantity {
 		{AmbientH, "%", 0, 100}, {Moisture, "%", 2, 75}, {PH, "pH", 2, 9}, {Aw, "", 0, 1},
 		{WeightKg, "kg", 0, 100000}, {Depth, "cm", 0, 100}, {Bags, "bags", 0, 100000},
 		{FloatPct, "%", 0, 100}, {Unripe, "%", 0, 100}, {FuelH, "h", 0, 10000},
-		{FuelSacks, "sacks", 0, 100000},
+		{FuelSacks, "sacks", 0, 100000}, {MeterOff, "%", -15, 15},
 	}
 }
 

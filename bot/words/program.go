@@ -53,7 +53,7 @@ func program() map[Section]string {
 		Method: "meter oven bite hand colour",
 		Mark: "slippery rough full turned covered uncovered rewetted fire-out fire-low fire-lit " +
 			"stopped running cleaned not-clean rinsed soak-start sampled smell foam mould smoke " +
-			"overflow insects warm cracked mistake bite-dry rain-start rain-coming rain-over " +
+			"overflow insects warm cracked mistake bite-dry compared rain-start rain-coming rain-over " +
 			"power-out power-back water-out water-back water-short fuel-out help help-over",
 		Thing:   "power water fire fuel room slime",
 		State:   "gone back low on empty off coming good",
