@@ -16,6 +16,7 @@ import (
 const (
 	calcSorptionSource = "Trejos, Roa & Oliveros 1989, Cenicafe 40(1):5-15 (drying parchment)"
 	calcLayerSource    = "Parra-Coronado, Roa & Oliveros 2008, Rev. Bras. Eng. Agric. Amb. 12(4)"
+	calcAirSource      = "ASHRAE Handbook Fundamentals 2017 chapter 1, as coded in PsychroLib 2.5"
 	calcBalanceSource  = "dry-matter balance; FAO/ICO, Determination of moisture content"
 )
 
@@ -99,22 +100,19 @@ func calcActivity(a *calcWords, _ *grading.Tables) (s Sum, _ error) {
 // calcAir is what air of a temperature and humidity holds; without an altitude at the sea.
 //
 //	air 20C 65% 1500m        pressure_pa, humidity_ratio, wet_bulb_c, dew_point_c,
-//	                         enthalpy_kj_kg, volume_m3_kg
+//	                         enthalpy_kj_kg, volume_m3_kg, rh_pct, deficit_pa, density_kg_m3
+//	air 20C wet 15.5C 1500m  the same, from a dry and a wet thermometer
 //
-// Humidity ratio, enthalpy and volume are per kg of dry air.
+// Humidity ratio, enthalpy and volume are per kg of dry air; the density is that of the moist air.
 func calcAir(a *calcWords, _ *grading.Tables) (s Sum, _ error) {
-	t, rh := a.celsius("a temperature", -40, 150), a.percent("an air humidity", 0, 100)
-	var altitude float64
-	if a.has("m") {
-		altitude = a.within(a.take("an altitude", "m"), -400, 6000, "m")
-	}
-	if err := a.done(); err != nil {
-		return s, err
-	}
-	m, err := air.At(t, rh/100, altitude)
+	m, altitude, err := a.air()
 	if err != nil {
 		return s, err
 	}
+	t, rh := m.TempC, math.Round(1000*m.RH)/10
+	s.num("rh_pct", 100*m.RH)
+	s.num("deficit_pa", m.Deficit())
+	s.num("density_kg_m3", m.Density())
 	s.num("pressure_pa", m.Pa)
 	s.num("humidity_ratio", m.HumidityRatio())
 	s.num("wet_bulb_c", m.WetBulb())
@@ -125,8 +123,61 @@ func calcAir(a *calcWords, _ *grading.Tables) (s Sum, _ error) {
 		"%.1f kJ/kg, %.3f m3/kg, %.1f kPa", t, rh, altitude, m.WetBulb(), m.DewPoint(),
 		1000*m.HumidityRatio(), m.Enthalpy(), m.Volume(), m.Pa/1000)
 	s.note("Per kg of dry air.")
-	s.Source, s.Mark = "ASHRAE Handbook Fundamentals 2017 chapter 1, as coded in PsychroLib 2.5",
-		grading.ReadCopy
+	s.Source, s.Mark = calcAirSource, grading.ReadCopy
+	return s, nil
+}
+
+// air is the air that a sum names: a temperature and a humidity, or a dry and a wet thermometer,
+// at an altitude in m; without one at the sea.
+func (a *calcWords) air() (m air.Moist, altitude float64, err error) {
+	t, how, second := a.celsius("a temperature", -40, 150), a.names(), 0.0
+	switch how {
+	case "":
+		second = a.percent("an air humidity", 0, 100)
+	case "wet":
+		second = a.celsius("the wet thermometer", -40, 150)
+	default:
+		return m, 0, a.fault(how, "is not part of "+a.form.name)
+	}
+	if a.has("m") {
+		altitude = a.within(a.take("an altitude", "m"), -400, 6000, "m")
+	}
+	switch err := a.done(); {
+	case err != nil:
+		return m, 0, err
+	case how == "wet":
+		m, err = air.FromWetBulb(t, second, air.Pressure(altitude))
+		return m, altitude, err
+	}
+	m, err = air.At(t, second/100, altitude)
+	return m, altitude, err
+}
+
+// calcHeat is air brought to another temperature, as a furnace or a cold night does it, with the
+// moisture at which parchment would come to rest in it.
+//
+//	heat 20C 65% to 50C      rh_pct, moisture_wb_pct
+//
+// No water is added: the fumes of a direct fire, which carry some, are not reckoned.
+func calcHeat(a *calcWords, _ *grading.Tables) (s Sum, _ error) {
+	t, rh := a.celsius("a temperature", -40, 150), a.percent("an air humidity", 0, 100)
+	to := a.celsius("the temperature it is brought to", -40, 150)
+	if err := a.done(); err != nil {
+		return s, err
+	}
+	m, err := air.At(t, rh/100, 0)
+	if err != nil {
+		return s, err
+	}
+	hot := m.Heated(to)
+	rest := mass.DryBasis(drying.Equilibrium(to, hot.RH)).Wet()
+	s.num("rh_pct", 100*hot.RH)
+	s.num("moisture_wb_pct", float64(rest))
+	s.say("heat %g C %g %% to %g C: %.1f %% humidity, in which coffee rests at %.1f %%", t, rh, to,
+		100*hot.RH, float64(rest))
+	s.note("The same at any altitude. Fumes of a direct fire carry water of their own.")
+	s.calcFits(to)
+	s.Source, s.Mark = calcAirSource, grading.ReadCopy
 	return s, nil
 }
 
@@ -288,6 +339,30 @@ func calcWeight(a *calcWords, _ *grading.Tables) (s Sum, _ error) {
 		then, float64(to), math.Abs(loss), change)
 	s.note("Water alone: handling and dust are extra.")
 	return s, err
+}
+
+// calcBlend is several weighings of coffee as one: masses add, and so do dry matters.
+//
+//	blend 1000kg 12% 500kg 10%     mass_kg, moisture_wb_pct
+func calcBlend(a *calcWords, _ *grading.Tables) (s Sum, _ error) {
+	var parts []mass.Weighing
+	for len(parts) < 2 || a.err == nil && a.has("kg") {
+		parts = append(parts, mass.Weighing{Kg: a.kg("a mass"),
+			Moisture: mass.WetBasis(a.moisture("its moisture"))})
+	}
+	if err := a.done(); err != nil {
+		return s, err
+	}
+	all, err := mass.Blend(parts...)
+	if err != nil {
+		return s, err
+	}
+	s.num("mass_kg", all.Kg)
+	s.num("moisture_wb_pct", float64(all.Moisture))
+	s.say("blend of %d: %.1f kg at %.2f %%", len(parts), all.Kg, float64(all.Moisture))
+	s.note("Wet and dry coffee laid together even out over weeks, and may sweat meanwhile.")
+	s.Source, s.Mark = calcBalanceSource, grading.Read
+	return s, nil
 }
 
 // calcLoss is what two weighings of one lot say: how much was water, and how much their moistures

@@ -23,7 +23,7 @@ func verbs() map[string]func(t *turn, words []string) {
 		"rules": (*turn).ruleList, "rule": (*turn).rule, "book": (*turn).book, "health": (*turn).health,
 		"tag": (*turn).tag, "calc": (*turn).calc, "people": (*turn).peopleList,
 		"safety": (*turn).safetyLine, "absent": (*turn).absent, "present": (*turn).present, "forget": (*turn).forgetting,
-		"code": (*turn).code,
+		"code": (*turn).code, "score": (*turn).score,
 	}
 }
 
@@ -75,8 +75,8 @@ func (t *turn) keeps() bool {
 		switch {
 		case verb == "":
 			t.say("keeper.unknown", "about", cut(words[0], 30))
-		case verb == "health" && t.person.Is(state.Manager):
-			t.health(words[1:])
+		case (verb == "health" || verb == "score") && t.person.Is(state.Manager):
+			t.do(verb, words[1:])
 		case !openTo(verb) && !t.person.Is(state.Keeper):
 			t.say("keeper.only")
 		default:
@@ -90,7 +90,7 @@ func (t *turn) keeps() bool {
 func alone(verb string) bool {
 	switch verb {
 	case "calc", "limits", "rules", "people", "book", "health", "setup", "absent", "present", "code",
-		"safety":
+		"safety", "score":
 		return true
 	}
 	return false

@@ -140,7 +140,7 @@ func (t *turn) humidity(place string) float64 {
 func (t *turn) weighedAt(place string) float64 {
 	sum, held := 0.0, 0.0
 	for _, s := range t.mill.StaysAt(t.stillAt(place)) {
-		if s.Moist == 0 || s.Mass == 0 {
+		if s.Moist == 0 || !s.Weighed() {
 			return 0
 		}
 		sum, held = sum+s.Moist*s.Mass.Kg(), held+s.Mass.Kg()

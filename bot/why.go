@@ -27,6 +27,7 @@ func (t *turn) why(f Fact) {
 		t.whyTank(f.Place, v.Tank())
 	case state.Drum, state.Predryer, state.Patio:
 		t.whyDry(f.Place, v.Dry())
+		t.whyWeight(s)
 	case state.Silo, state.Store:
 		t.whyRest(f.Place, v.Rest(), s)
 	default:
@@ -110,6 +111,18 @@ func (t *turn) whyDry(place string, f drying.Forecast) {
 	if !r.Odd.IsZero() {
 		t.say("why.odd", "time", t.clock(state.At(r.Odd)))
 	}
+}
+
+// whyWeight tells what a drum's load weighs at the target, where its mass and moisture were told
+// as it came.
+func (t *turn) whyWeight(s *state.Stay) {
+	v, _ := t.look(s.Place, t.at)
+	target, _, ok := v.Read("target")
+	if !ok || s.Kind == state.Patio || s.Moist == 0 || !s.Weighed() {
+		return
+	}
+	at := drying.WeightAt(target.Num, s.Mass.Kg(), s.Moist)
+	t.say("why.weight", "kg", kg(state.Kg(at)), "target", plainNumber(target.Num, 1))
 }
 
 func percent(x float64) string { return plainNumber(100*x, 0) }

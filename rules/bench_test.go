@@ -266,3 +266,18 @@ func BenchmarkRehearseSeason(b *testing.B) {
 	b.ReportMetric(float64(len(es)), "events")
 	b.ReportMetric(float64(steps), "steps")
 }
+
+// BenchmarkScore makes the forecasts of a season of 200 lots again and scores them, as a manager
+// asks for it by chat.
+func BenchmarkScore(b *testing.B) {
+	es := bigSeason(b, 200)
+	m := state.NewMill()
+	m.Apply(es...)
+	book := mustRead(b, DefaultText())
+	b.ReportAllocs()
+	for b.Loop() {
+		for _, kind := range []state.Kind{state.Tank, state.Patio, state.Drum} {
+			Score(m, book, kind, m.Heard())
+		}
+	}
+}

@@ -14,10 +14,10 @@ type taking struct {
 }
 
 // all takes everything of a stay.
-func (s *Stay) all() taking { return taking{s, s.Mass, s.weighed(), true} }
+func (s *Stay) all() taking { return taking{s, s.Mass, s.Weighed(), true} }
 
-// weighed says whether all of the stay's coffee has a mass.
-func (s *Stay) weighed() bool { return s.Mass > 0 && !s.Partly }
+// Weighed says whether all of the stay's coffee has a mass.
+func (s *Stay) Weighed() bool { return s.Mass > 0 && !s.Partly }
 
 // takings finds what each side of the move takes, before anything is taken, and the mass that
 // was said to leave: more or less than what was there. Coffee that is said to come from nowhere is
@@ -81,7 +81,7 @@ func share(p Part, there []*Stay) []taking {
 	weights, known := make([]Grams, len(there)), true
 	for i, s := range there {
 		avail, weights[i] = avail+s.Mass, s.Mass
-		if !s.weighed() {
+		if !s.Weighed() {
 			unknown[i], known = 1, false
 		}
 	}
@@ -91,7 +91,7 @@ func share(p Part, there []*Stay) []taking {
 	more := Split(max(0, p.Mass-avail), unknown)
 	for i, s := range there {
 		out[i] = taking{s, parts[i] + more[i], true, false}
-		if all || s.weighed() && parts[i] >= s.Mass {
+		if all || s.Weighed() && parts[i] >= s.Mass {
 			out[i] = s.all()
 		}
 	}
@@ -108,7 +108,7 @@ func claim(out []taking, t taking) []taking {
 		out[i] = t
 	case !out[i].whole:
 		out[i].mass += t.mass
-		if s := t.stay; s.weighed() && out[i].mass >= s.Mass {
+		if s := t.stay; s.Weighed() && out[i].mass >= s.Mass {
 			out[i] = s.all()
 		}
 	}
