@@ -51,6 +51,7 @@ type Desk struct {
 	delayed map[uint64]state.Instant    // inbox rows that wait, and until when
 	slots   map[string]state.Instant    // the last hour of each summary
 	alive   state.Instant               // when the program was last known to run
+	behind  bool                        // the clock was behind the journal when last looked at
 	o       Options
 }
 
@@ -195,16 +196,17 @@ func (d *Desk) due() state.Instant {
 	return next
 }
 
-// clockBehind is how far a clock may be behind the journal before it is not believed.
-const clockBehind = 5 * time.Minute
-
 // Run does everything that is due at an instant: first what fell due before it, each at its own
 // instant, then what waits in the inbox.
 func (d *Desk) Run(now state.Instant) error {
-	if d.mill.Heard().Sub(now) > clockBehind {
+	behind := d.mill.Heard().Sub(now) > clockBehind
+	if behind && !d.behind {
 		d.o.Report("the clock is behind the journal: nothing is rung until it is right")
-	} else if err := d.ticks(now); err != nil {
-		return err
+	}
+	if d.behind = behind; !behind {
+		if err := d.ticks(now); err != nil {
+			return err
+		}
 	}
 	if now.Sub(d.lastAlive()) >= aliveEvery { // a sign of life, when nothing else is written
 		d.alive = now

@@ -21,7 +21,7 @@
 //	a transport sends what waits in the outbox            console, telegram
 //
 // What else happens of its own accord: summaries at their hours (summary.go), the end of a hand-over
-// that nobody received (handover.go). What people ask for:
+// that nobody received (handover.go), a clock that is put right (clock.go). What people ask for:
 // how it is somewhere and in the whole mill (slate.go), what an answer rests on (why*.go), a
 // lot from fruit to shipment (lot_book.go), the
 // trade's sums (calc*.go), how to write (menu.go, which has the menus of a phone too; keyboard.go

@@ -53,7 +53,7 @@ func (t *turn) hear() {
 }
 
 // aboutLink takes what a transport says of itself: a chat that was shut, opened or moved, messages
-// that are lost.
+// that are lost; and what the program does of its clock.
 func (t *turn) aboutLink() bool {
 	switch t.msg.Kind {
 	case Blocked, Unblocked:
@@ -66,6 +66,8 @@ func (t *turn) aboutLink() bool {
 		t.moved()
 	case Missed:
 		t.missed()
+	case ClockWas:
+		t.clockWas()
 	default:
 		return false
 	}

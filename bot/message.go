@@ -31,6 +31,7 @@ const (
 	Document  MessageKind = "document"  // a text file
 	Rehearsed MessageKind = "rehearsed" // from the program itself: the result of slow work
 	Missed    MessageKind = "missed"    // from the program itself: messages from At to Until are lost
+	ClockWas  MessageKind = "clock-was" // from the program itself: its clock was wrong from At to Until
 )
 
 // Message is one thing a transport brought in, without any type of the transport.
@@ -46,7 +47,7 @@ type Message struct {
 	Group bool          // From is a group
 	By    Address       // the speaker's own address when From is a group, zero if not told
 	To    Address       // Moved only
-	Until state.Instant // Missed only
+	Until state.Instant // Missed and ClockWas only
 }
 
 // Outgoing is one thing to be sent. Keys is a keyboard of plain texts: a press sends the text, so

@@ -41,8 +41,14 @@ func (t *turn) pendingAt(a Address) *pending {
 			*p = pending{}
 		}
 	}
-	if p.AskedAt != 0 && t.at.Sub(p.AskedAt) > askedFor {
+	ahead := t.at.Add(clockBehind) // what lies ahead is of a clock that was wrong
+	if p.AskedAt > ahead || p.AskedAt != 0 && t.at.Sub(p.AskedAt) > askedFor {
 		p.forget()
+	}
+	for _, at := range []*state.Instant{&p.Answered, &p.Spoke, &p.WrongAt} {
+		if *at > ahead {
+			*at = 0
+		}
 	}
 	t.pend[a.String()] = p
 	return p

@@ -91,6 +91,11 @@ func (l *live) step(in []said) {
 	for _, s := range in {
 		touched = append(touched, l.note(s, at)...)
 	}
+	l.look(touched, at)
+}
+
+// look takes the steps that calls make at an instant.
+func (l *live) look(touched []state.Subject, at state.Instant) {
 	for _, s := range l.w.Step(l.m, touched, at) {
 		l.note(said{body: s}, at)
 	}
@@ -281,7 +286,9 @@ func (l *live) season(lines int) {
 		l.to(l.now.Add(time.Duration(l.IntN(70))*time.Minute +
 			time.Duration(l.IntN(60_000))*time.Millisecond))
 		l.answer()
-		switch l.IntN(30) {
+		switch l.IntN(31) {
+		case 30:
+			l.putRight(time.Duration(6+l.IntN(600)) * time.Minute)
 		case 0:
 			l.restart(time.Duration(l.IntN(50)) * time.Second)
 		case 1:

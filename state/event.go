@@ -49,7 +49,7 @@ type Event struct {
 }
 
 // Body is what an event says. The set is closed: Reading, Note, Tag, Move (the floor's), and
-// Amend, Set, SetPlace, SetMeasure, Staff, Duty, Reach, Adopt, CallStep, Blind, Start.
+// Amend, Set, SetPlace, SetMeasure, Staff, Duty, Reach, Adopt, CallStep, Blind, Clock, Start.
 type Body interface{ body() }
 
 // Reading is one measured value at a place. Value is in the unit of What (see Quantities); Said
@@ -189,6 +189,11 @@ type Adopt struct {
 // Blind is a gap in which Lotbell was not running: nothing could ring in it.
 type Blind struct{ From, To Instant }
 
+// Clock says that the clock had been ahead: it had come to Was, and Is was right. What was heard
+// before has happened by then: whatever stands later counts as at Is. It is the one event that is
+// heard earlier than the one before it.
+type Clock struct{ Was, Is Instant }
+
 // Start is one start of the program, with its version.
 type Start struct{ Program string }
 
@@ -206,6 +211,7 @@ func (Reach) body()      {}
 func (Adopt) body()      {}
 func (CallStep) body()   {}
 func (Blind) body()      {}
+func (Clock) body()      {}
 func (Start) body()      {}
 
 // key orders floor events: by instant, ties by journal place.

@@ -330,6 +330,9 @@ func (m *Mill) settle(e *Event) bool {
 		m.applyStep(e, b)
 	case Blind:
 		m.blind = append(m.blind, b)
+	case Clock:
+		m.setBack(b.Is)
+		return true
 	}
 	return false
 }

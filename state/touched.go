@@ -39,7 +39,7 @@ func (m *Mill) touchedBy(b Body) []Subject {
 			out = append(out, m.at(place)...)
 		}
 		return out
-	case SetPlace, Set, Adopt, Blind:
+	case SetPlace, Set, Adopt, Blind, Clock:
 		return m.Everything()
 	case CallStep:
 		return []Subject{b.Of}

@@ -103,17 +103,38 @@ func (s *sender) refresh(at state.Instant) bool {
 	return true
 }
 
-// expire gives up what is too late to be true.
+// longest is how long a row is kept that failed before a restart. More is of a clock that was ahead;
+// what the far side still wants left alone it refuses once more.
+const longest = time.Hour
+
+// ahead is how far the making of a row may lie ahead of now before the clock of then is not
+// believed.
+const ahead = 5 * time.Minute
+
+// expire gives up what is true no longer.
 func (s *sender) expire(at state.Instant) {
 	var late []journal.Out
 	for _, r := range s.rows {
-		if r.Expires != 0 && at >= r.Expires && !s.skip[r.No] {
+		if untrue(r, at) != "" && !s.skip[r.No] {
 			late = append(late, r)
 		}
 	}
 	for _, r := range late {
-		s.giveUp(r, "expired")
+		s.giveUp(r, untrue(r, at))
 	}
+}
+
+// untrue is why a row is not to be sent at an instant; "" while it is. What a clock wrote that was
+// ahead was true for a while, and nobody knows for how long; an alarm goes out all the same.
+func untrue(r journal.Out, at state.Instant) string {
+	switch {
+	case r.Expires == 0:
+	case at >= r.Expires:
+		return "expired"
+	case r.Made.Sub(at) > ahead && r.Priority > alarm:
+		return "written by a clock that was ahead"
+	}
+	return ""
 }
 
 // queues are the chats that could be sent to now, the most urgent first, then the longest
@@ -141,8 +162,9 @@ func (s *sender) queues(at state.Instant, soon *soonest) []*waiting {
 	}
 	list = slices.DeleteFunc(list, func(w *waiting) bool {
 		d := s.holds[w.chat].left(at)
-		if w.head.Tries > 0 && !s.tried[w.head.No] { // failed before this program started
-			d = max(d, w.head.NotBefore.Sub(at))
+		later := w.head.NotBefore.Sub(at)
+		if w.head.Tries > 0 && !s.tried[w.head.No] && later <= longest { // before this program started
+			d = max(d, later)
 		}
 		soon.see(d)
 		return d > 0 || s.busy[w.chat]

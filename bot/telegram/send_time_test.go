@@ -60,6 +60,30 @@ func TestWithdrawn(t *testing.T) {
 	same(t, "arrived", r.sentTo(7), []string{"kept", "in 20 minutes"})
 }
 
+// TestClockThatWasAhead: what was written, or is to be tried again, by a clock that was a year ahead.
+// An alarm goes out now; what would be true for a while only does not.
+func TestClockThatWasAhead(t *testing.T) {
+	r := newRig(t)
+	r.meet(1, 2, 3)
+	year := state.At(noon().AddDate(1, 0, 0))
+	prompt, heat := row(1, 3, "in 10 minutes"), row(2, 1, "d1: air 72")
+	for _, o := range []*journal.Out{&prompt, &heat} {
+		o.Made, o.Expires = year, year.Add(10*time.Minute)
+	}
+	nos := r.put(prompt, row(1, 3, "answer"), heat, row(3, 1, "d2: air 72"))
+	if err := r.box.DB.Retry(nos[3], year.Add(time.Minute)); err != nil {
+		t.Fatal(err)
+	}
+	r.sendAll()
+	same(t, "arrived", [][]string{r.sentTo(1), r.sentTo(2), r.sentTo(3)},
+		[][]string{{"answer"}, {"d1: air 72"}, {"d2: air 72"}})
+	same(t, "given up", r.ends(), map[uint64]string{nos[0]: "written by a clock that was ahead",
+		nos[1]: "sent", nos[2]: "sent", nos[3]: "sent"})
+	if at := r.times(3)[0]; at > 60 {
+		t.Errorf("tried again after %.0f s", at)
+	}
+}
+
 // TestClockSetBack: hours that are undone do not keep an alarm waiting.
 func TestClockSetBack(t *testing.T) {
 	r := newRig(t)

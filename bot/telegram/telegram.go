@@ -61,6 +61,8 @@ type Options struct {
 
 	Answer time.Duration // how long an answer may take; 0: 30 s; a long poll gets 50 s more
 
+	// Asks begins each request; what it returns takes the far side's own time, when that answers.
+	Asks func() (answer func(at time.Time))
 	// Alert tells the operator about trouble, once until it is over.
 	Alert func(text string)
 	// Unreachable names an address ("telegram:4711") that refuses messages. The same is put into
@@ -128,6 +130,9 @@ func New(o Options, box Box) (*Link, error) {
 
 // fill gives every report that nobody wants an empty function.
 func (o *Options) fill() {
+	if o.Asks == nil {
+		o.Asks = func() func(time.Time) { return func(time.Time) {} }
+	}
 	if o.Alert == nil {
 		o.Alert = func(string) {}
 	}

@@ -55,6 +55,7 @@ type wire struct {
 	base   string // of methods
 	files  string // of files
 	token  string
+	asks   func() (answer func(at time.Time))
 }
 
 // transport is HTTP/1.1 alone: with many requests on one connection a line that has died holds
@@ -72,7 +73,7 @@ func transport() *http.Transport {
 // newWire makes requests on a road, each limited from its first byte to the last of its answer.
 func newWire(road http.RoundTripper, o Options, limit time.Duration) *wire {
 	return &wire{base: o.URL + "/bot" + o.Token + "/", files: o.URL + "/file/bot" + o.Token + "/",
-		token: o.Token, client: &http.Client{
+		token: o.Token, asks: o.Asks, client: &http.Client{
 			Transport: road,
 			Timeout:   limit,
 			CheckRedirect: func(*http.Request, []*http.Request) error {
@@ -127,6 +128,7 @@ func (w *wire) Do(req *http.Request) (*http.Response, error) {
 	ctx := httptrace.WithClientTrace(req.Context(), &httptrace.ClientTrace{
 		WroteRequest: func(i httptrace.WroteRequestInfo) { written.Store(i.Err == nil) },
 	})
+	answer := w.asks()
 	resp, err := w.client.Do(req.WithContext(ctx))
 	if err != nil {
 		return nil, &silence{written: written.Load(), why: w.reason(err)}
@@ -141,6 +143,9 @@ func (w *wire) Do(req *http.Request) (*http.Response, error) {
 		!e.OK && e.ErrorCode == 0 || e.OK && len(e.Result) == 0 {
 		return nil, &silence{written: perhaps(resp.StatusCode), why: fmt.Sprintf(
 			"status %d and %d bytes that are no answer", resp.StatusCode, len(body))}
+	}
+	if at, err := http.ParseTime(resp.Header.Get("Date")); err == nil { // RFC 9110, 6.6.1
+		answer(at)
 	}
 	if !e.OK {
 		return nil, &Refused{Code: e.ErrorCode, Reason: w.hush(short(e.Description)),

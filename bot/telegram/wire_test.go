@@ -117,6 +117,26 @@ func TestTokenIsHushed(t *testing.T) {
 	}
 }
 
+// TestTheFarSideTellsItsTime: with a yes and with a no, and never with a page from somewhere on the
+// way.
+func TestTheFarSideTellsItsTime(t *testing.T) {
+	r := newRig(t)
+	var told []time.Time
+	o := r.link.o
+	o.Asks = func() func(time.Time) { return func(at time.Time) { told = append(told, at) } }
+	link, err := New(o, r.box)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r.srv.Fail("getMe", 1, fake.Garbage(502, "<html>"))
+	r.srv.Fail("getMe", 1, fake.Refuse(401, "Unauthorized"))
+	for range 3 {
+		_, _ = link.Name(r.ctx) // what comes of it is held elsewhere
+		r.srv.Advance(time.Hour)
+	}
+	same(t, "told", told, []time.Time{noon().Add(time.Hour), noon().Add(2 * time.Hour)})
+}
+
 // TestLargeChatNumbers: 64 bits, also where the library's int has 32.
 func TestLargeChatNumbers(t *testing.T) {
 	r := newRig(t)

@@ -40,7 +40,10 @@ func serveCommand(e env, args []string) int {
 	if err != nil {
 		return e.fail(err, "lotbell check -default > book.toml")
 	}
-	s := &server{env: e, file: *file, wait: wait, log: slog.New(slog.NewJSONHandler(e.err, nil))}
+	began := e.now()
+	s := &server{env: e, file: *file, wait: wait,
+		passed: func() time.Duration { return e.now().Sub(began) },
+		log:    slog.New(slog.NewJSONHandler(e.err, nil))}
 	if *port != "" {
 		if s.port, err = listenHere(*port); err != nil {
 			return e.fail(err, "lotbell serve -health 127.0.0.1:8077")
@@ -70,10 +73,13 @@ type server struct {
 	file string
 	wait func(ctx context.Context, d time.Duration) error // ends early with ctx
 	log  *slog.Logger
-	db   *journal.DB
-	desk *bot.Desk
-	link *telegram.Link
-	help atomic.Pointer[[]string] // who hears a cry for help when nothing can be stored
+
+	passed func() time.Duration // time that passes whatever the clock is set to
+	clock  *clock
+	db     *journal.DB
+	desk   *bot.Desk
+	link   *telegram.Link
+	help   atomic.Pointer[[]string] // who hears a cry for help when nothing can be stored
 
 	name    atomic.Pointer[string] // the bot's own name, once it is known
 	code    string                 // the first keeper's, while nobody is enrolled
@@ -83,7 +89,7 @@ type server struct {
 	menus   menus
 }
 
-func (s *server) at() state.Instant { return state.At(s.now()) }
+func (s *server) at() state.Instant { return state.At(s.clock.now()) }
 
 // open opens the journal, the desk and the link, and starts the desk.
 func (s *server) open(book, api string) (err error) {
@@ -91,6 +97,7 @@ func (s *server) open(book, api string) (err error) {
 	if token == "" {
 		return fmt.Errorf("no token: %s is empty", tokenName)
 	}
+	s.clock = &clock{machine: s.now, passed: s.passed, wrong: s.clockWrong, again: s.clockAgain}
 	if s.db, err = journal.Open(s.file, journal.Options{Program: version}); err != nil {
 		return err
 	}
@@ -99,15 +106,16 @@ func (s *server) open(book, api string) (err error) {
 		Report: func(line string) { s.log.Info(line) },
 		Decode: map[string]bot.Decode{telegram.Via: telegram.Decode}, Background: func(work func()) { go work() }})
 	if err == nil {
-		s.link, err = telegram.New(telegram.Options{Token: token, URL: api, Now: s.now, Wait: s.wait,
-			Alert:  func(text string) { s.log.Warn(text) },
+		s.link, err = telegram.New(telegram.Options{Token: token, URL: api, Now: s.clock.now,
+			Asks: s.clock.asks, Wait: s.wait, Alert: func(text string) { s.log.Warn(text) },
 			Missed: s.missed, Unkept: s.unkept, Cries: s.desk.Cries,
 			Dropped: func(row journal.Out, reason string) {
 				s.log.Warn("message given up", "row", row.No, "priority", row.Priority, "why", reason)
 			}}, s.db)
 	}
 	if err == nil {
-		err = s.desk.Start(s.at())
+		s.learnTime()
+		err = errors.Join(s.putRight(), s.desk.Start(s.at()))
 	}
 	if err != nil {
 		s.db.Close()
@@ -201,7 +209,10 @@ const (
 
 // work lets the desk do what is due and says how long it may then rest.
 func (s *server) work() time.Duration {
-	err := s.desk.Run(s.at())
+	err := s.putRight()
+	if err == nil {
+		err = s.desk.Run(s.at())
+	}
 	if s.failing = err != nil; s.failing {
 		s.log.Error("the desk could not finish; it will try again", "why", err.Error())
 		return afterFault
@@ -239,10 +250,14 @@ func (s *server) expire() {
 // missed lets the desk tell everyone to send again what the far side no longer has.
 func (s *server) missed(from, to state.Instant) {
 	s.log.Warn("messages are gone from the far side", "from", from.Time(), "to", to.Time())
-	raw, err := json.Marshal(bot.Message{Kind: bot.Missed, At: from, Until: to})
+	s.tell(bot.Message{Kind: bot.Missed, At: from, Until: to}, fmt.Sprint("missed-", from))
+}
+
+// tell puts a message of the program's own into the inbox, once for an id.
+func (s *server) tell(m bot.Message, id string) {
+	raw, err := json.Marshal(m)
 	if err == nil {
-		_, err = s.db.Receive([]journal.In{{Via: bot.OwnVia, ID: fmt.Sprint("missed-", from), Raw: raw,
-			Got: to}}, nil)
+		_, err = s.db.Receive([]journal.In{{Via: bot.OwnVia, ID: id, Raw: raw, Got: m.Until}}, nil)
 	}
 	if err != nil {
 		s.log.Error("nobody was told of it", "why", err.Error())

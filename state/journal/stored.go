@@ -80,6 +80,8 @@ func wireOf(b state.Body) (kind, any, error) {
 		return kCallStep, wireOfStep(b), nil
 	case state.Blind:
 		return kBlind, wireBlind(b), nil
+	case state.Clock:
+		return kClock, wireClock(b), nil
 	case state.Start:
 		return kStart, wireStart(b), nil
 	}
@@ -214,6 +216,9 @@ func decodeSite(k kind, ver byte, js []byte) (state.Body, error) {
 	case kBlind:
 		w, err := parse[wireBlind](js)
 		return state.Blind(w), err
+	case kClock:
+		w, err := parse[wireClock](js)
+		return state.Clock(w), err
 	case kStart:
 		w, err := parse[wireStart](js)
 		return state.Start(w), err

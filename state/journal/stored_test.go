@@ -18,7 +18,8 @@ import (
 func bodies() []state.Body {
 	return []state.Body{state.Reading{}, state.Note{}, state.Tag{}, state.Move{}, state.Amend{},
 		state.Set{}, state.SetPlace{}, state.SetMeasure{}, state.Staff{}, state.Duty{},
-		state.Reach{}, state.Adopt{}, state.CallStep{}, state.Blind{}, state.Start{}}
+		state.Reach{}, state.Adopt{}, state.CallStep{}, state.Blind{}, state.Clock{},
+		state.Start{}}
 }
 
 // fill draws a value for every field of v, so that a field without a stored name is seen.
@@ -123,6 +124,7 @@ func TestStoredForm(t *testing.T) {
 			`k|{"r":"warm","of":{"k":"stay","n":"t3","o":5,"l":7},"w":"rang","s":1000,` +
 				`"win":[1,2],"y":[{"t":"a \u003c b","l":"-inf","r":2,"is":2}]}`},
 		{state.Blind{From: 1, To: 2}, `g|{"f":1,"t":2}`},
+		{state.Clock{Was: 2, Is: 1}, `u|{"w":2,"i":1}`},
 		{state.Start{Program: "1"}, `o|{"p":"1"}`},
 	} {
 		k, js, err := encodeBody(c.body)

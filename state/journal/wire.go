@@ -38,6 +38,7 @@ const (
 	kAdopt    kind = 'b'
 	kCallStep kind = 'k'
 	kBlind    kind = 'g' // a gap
+	kClock    kind = 'u' // a clock put right
 	kStart    kind = 'o'
 )
 
@@ -197,6 +198,12 @@ type wireCompared struct {
 type wireBlind struct {
 	From state.Instant `json:"f,omitempty"`
 	To   state.Instant `json:"t,omitempty"`
+}
+
+// wireClock is a clock that was put right.
+type wireClock struct {
+	Was state.Instant `json:"w,omitempty"`
+	Is  state.Instant `json:"i,omitempty"`
 }
 
 // wireStart is a start of the program.

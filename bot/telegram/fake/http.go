@@ -102,6 +102,7 @@ func (s *Server) serve(w http.ResponseWriter, r *http.Request, method string, p 
 	for f != nil && f.stall && s.http == up && r.Context().Err() == nil {
 		s.pause(r.Context(), nil)
 	}
+	w.Header().Set("Date", s.now.UTC().Format(http.TimeFormat)) // RFC 9110, 6.6.1
 	switch {
 	case f != nil && f.refusal == nil && !f.cut && !f.stall:
 		w.WriteHeader(f.status)
