@@ -112,9 +112,7 @@ const timeWait = 5 * time.Second
 func (s *server) learnTime() {
 	ctx, cancel := context.WithTimeout(context.Background(), timeWait)
 	defer cancel()
-	if name, err := s.link.Name(ctx); err == nil && name != "" {
-		s.name.Store(&name)
-	}
+	s.askName(ctx)
 }
 
 // putRight lets the desk go on from the right time when the journal ends ahead of it.

@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"fmt"
 	"slices"
 	"time"
 
@@ -82,18 +81,15 @@ const nameAgain = time.Minute
 
 // learnName asks for the bot's own name, which links need, until it is known.
 func (s *server) learnName(ctx context.Context) {
-	for ctx.Err() == nil {
-		name, err := s.link.Name(ctx)
-		if err == nil && name != "" {
-			s.name.Store(&name)
-			if s.code != "" {
-				fmt.Fprintf(s.out, "Or open:  %s\n", s.deepLink(s.code))
-			}
-			return
-		}
-		if wait(ctx, nameAgain) != nil {
-			return
-		}
+	for s.name.Load() == nil && wait(ctx, nameAgain) == nil {
+		s.askName(ctx)
+	}
+}
+
+// askName asks for the name once.
+func (s *server) askName(ctx context.Context) {
+	if name, err := s.link.Name(ctx); err == nil && name != "" {
+		s.name.Store(&name)
 	}
 }
 

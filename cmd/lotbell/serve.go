@@ -41,7 +41,7 @@ func serveCommand(e env, args []string) int {
 		return e.fail(err, "lotbell check -default > book.toml")
 	}
 	began := e.now()
-	s := &server{env: e, file: *file, wait: wait,
+	s := &server{env: e, file: *file, wait: wait, first: firstCode{onTerminal: terminal(e.out)},
 		passed: func() time.Duration { return e.now().Sub(began) },
 		log:    slog.New(slog.NewJSONHandler(e.err, nil))}
 	if *port != "" {
@@ -82,10 +82,10 @@ type server struct {
 	help   atomic.Pointer[[]string] // who hears a cry for help when nothing can be stored
 
 	name    atomic.Pointer[string] // the bot's own name, once it is known
-	code    string                 // the first keeper's, while nobody is enrolled
-	port    net.Listener           // of -health; nil: off
-	asks    chan chan<- counted    // questions from that port; nil: none
-	failing bool                   // the last step could not be finished
+	first   firstCode
+	port    net.Listener        // of -health; nil: off
+	asks    chan chan<- counted // questions from that port; nil: none
+	failing bool                // the last step could not be finished
 	menus   menus
 }
 
@@ -129,17 +129,7 @@ func (s *server) open(book, api string) (err error) {
 			"send changes by chat")
 	}
 	s.help.Store(&[]string{})
-	return s.first()
-}
-
-// first prints the code by which the first keeper enrols, as long as nobody can be reached.
-func (s *server) first() error {
-	code, err := s.desk.FirstCode(s.at())
-	s.code = code
-	if err == nil && code != "" {
-		fmt.Fprintf(s.out, "Nobody is enrolled yet. Write to the bot:  join %s\n", code)
-	}
-	return err
+	return s.showCode()
 }
 
 // run receives, sends and lets the desk work until ctx ends; then it finishes what is in hand.
@@ -212,6 +202,9 @@ func (s *server) work() time.Duration {
 	err := s.putRight()
 	if err == nil {
 		err = s.desk.Run(s.at())
+	}
+	if err == nil && s.first.shown != "" {
+		err = s.showCode()
 	}
 	if s.failing = err != nil; s.failing {
 		s.log.Error("the desk could not finish; it will try again", "why", err.Error())

@@ -126,10 +126,20 @@ func newMade(t *testing.T, workers int) *made {
 // start runs serve's own code until stop.
 func (m *made) start() (stop func()) {
 	m.t.Helper()
-	s := &server{file: m.path, wait: m.clock.wait, passed: m.clock.time,
+	return m.run(m.server())
+}
+
+// server is a serve that is not running yet.
+func (m *made) server() *server {
+	return &server{file: m.path, wait: m.clock.wait, passed: m.clock.time,
 		log: slog.New(slog.NewJSONHandler(m.log, nil)),
 		env: env{out: io.Discard, err: m.log, now: m.clock.Now,
 			getenv: func(string) string { return testToken }}}
+}
+
+// run runs one until stop.
+func (m *made) run(s *server) (stop func()) {
+	m.t.Helper()
 	if err := s.open("", m.far.URL()); err != nil {
 		m.t.Fatal(err)
 	}
