@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"lotbell/bot/words"
+	"lotbell/rules"
 	"lotbell/state"
 )
 
@@ -267,13 +268,35 @@ func (t *turn) ok(f Fact) {
 		t.say("taken.already", "number", c.Number)
 		return
 	}
+	t.claim(c)
+	t.say("taken.you", "number", c.Number, "what", t.sentence(c, t.lang()))
+}
+
+// claim makes a call the sender's, and tells the others who were rung.
+func (t *turn) claim(c *state.Call) {
 	t.said(t.msg.At, state.CallStep{Rule: c.Rule, Of: c.Of, What: state.Taken, Number: c.Number,
 		Priority: c.Priority})
-	t.say("taken.you", "number", c.Number, "what", t.sentence(c, t.lang()))
 	for _, id := range c.Told {
 		if id != t.person.ID {
 			t.tell(id, outRow(3, t.line), Outgoing{Text: t.voice.Say(t.langOf(id), "taken.other",
 				"number", c.Number, "name", t.name(t.person.ID), "place", t.placeOf(c.Of, t.langOf(id)))})
+		}
+	}
+}
+
+// takeUp takes the alarms that ask for a figure which the sender has just told: that is an answer.
+// A prompt ends by itself, and an alarm that asks for none rings on until it is taken or over.
+func (t *turn) takeUp(es []state.Event) {
+	for _, c := range t.callsFor(t.person.ID) {
+		r := t.watch.Book.Rule(c.Rule)
+		if r == nil || r.Kind != rules.Alarm || c.State != state.Unacknowledged {
+			continue
+		}
+		if slices.ContainsFunc(es, func(e state.Event) bool {
+			b, ok := e.Body.(state.Reading)
+			return ok && b.What == r.Asks && b.Place == c.Of.Name && e.At >= c.Since
+		}) {
+			t.claim(c)
 		}
 	}
 }

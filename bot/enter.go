@@ -54,6 +54,7 @@ func (t *turn) enter(fs []Fact) {
 		}
 	}
 	t.echo(es, fs, "")
+	t.takeUp(es)
 	t.lines = append(t.lines, asks...)
 	t.sendOn(on)
 	for _, e := range es {

@@ -105,6 +105,12 @@ func ringCases() []ringCase {
 			quiet: drum + "1 10:00 d1 unload-asked", missing: drum},
 		{rule: "drum-70", floor: drum2 + "1 10:00 d2 air_c 70", rings: "1 10:00:00",
 			quiet: drum2 + "1 10:00 d2 air_c 69.9", missing: drum2, asleep: "d2"},
+		// The fire was put out after the reading: it is asked for again, a quarter of an hour on.
+		{rule: "drum-70", floor: drum2 + "1 10:00 d2 fire-out\n1 10:05 d2 air_c 70", rings: "1 10:05:00",
+			quiet: drum2 + "1 09:59:59 d2 air_c 69.9\n1 10:00 d2 fire-out", missing: drum2, asleep: "d2"},
+		{rule: "air-again", floor: drum2 + "1 10:00 d2 air_c 70\n1 10:05 d2 fire-out", rings: "1 10:20:00",
+			quiet:   drum2 + "1 10:00 d2 air_c 70\n1 10:05 d2 fire-out\n1 10:15 d2 air_c 48",
+			missing: drum2 + "1 10:00 d2 fire-out"},
 		{rule: "drum-hot", floor: drum + "1 10:00 d1 air_c 60.1", rings: "1 10:00:00",
 			quiet:   drum + "1 10:00 d1 air_c 60\n1 11:00 d1 air_c 70",
 			missing: drum2 + "1 10:00 d2 air_c 65", asleep: "d2"}, // the dial was never told

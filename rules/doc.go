@@ -259,6 +259,8 @@
 //	dial_told         yes or no still the mill has said where the needle sits
 //	dial_known        yes or no still the mill has said where the needle sits; cannot be told
 //	                                  until then
+//	air_before_fire_out yes or no still the fire is out, and the air was last read before it went
+//	                                  out
 //
 //	on tank channel waiting patio predryer drum silo store mill
 //	slippery          yes or no still noted, and nothing against it since

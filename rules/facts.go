@@ -43,7 +43,7 @@ func (m Moves) String() string {
 }
 
 // maxFacts is the room of a View; a test holds it above the length of the table.
-const maxFacts = 192
+const maxFacts = 224
 
 // The kinds of subject that a rule may be on besides the kinds of place.
 const (

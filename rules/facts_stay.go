@@ -94,6 +94,13 @@ func dialFacts() []*Fact {
 				}
 				return unknown()
 			}},
+		{Name: "air_before_fire_out", On: []string{"drum", "predryer"}, Unit: YesNo,
+			Doc: "the fire is out, and the air was last read before it went out",
+			get: func(v *View) Value {
+				e, read := v.noted(state.FireOut, state.FireLit), v.readAt(state.AirC)
+				return truth(e != nil && e.Body.(state.Note).What == state.FireOut && read != 0 &&
+					read < e.At)
+			}},
 	}
 }
 
