@@ -140,7 +140,8 @@ func (b *Book) ended(m *state.Mill, k *Knowledge, c *state.Call, f *Finding) str
 	lost := c.Book == version && c.Of.Kind != state.OfPost
 	switch {
 	case f.Over == state.Yes:
-		lost = lost && f.Rule.When.Truth(newView(m, b, k, c.Of, c.Rang)) == state.No
+		then := newView(m, b, k, c.Of, c.Rang)
+		lost = lost && f.Rule.When.Truth(then) == state.No && !then.answered(c)
 	case f.Over == state.CannotTell && f.Is == state.CannotTell && lost:
 		if f.Rule.When.Truth(newView(m, b, k, c.Of, c.Rang)) == state.Yes {
 			return ""
@@ -152,6 +153,13 @@ func (b *Book) ended(m *state.Mill, k *Knowledge, c *state.Call, f *Finding) str
 		return state.TakenBack
 	}
 	return state.Over
+}
+
+// answered says that something was told of the very instant at which a call rang, after it had
+// rung: an answer, which takes nothing of the call's ground away.
+func (v *View) answered(c *state.Call) bool {
+	n := len(v.last)
+	return n > 0 && v.last[n-1].At == c.Rang && v.last[n-1].Seq > c.ID
 }
 
 // ending is the step that ends a call; everyone it was rung to is told, once.

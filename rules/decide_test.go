@@ -372,3 +372,17 @@ func TestQuietHours(t *testing.T) {
 	high := newDrive(t, sample("rings = \"air >= 70\"\nper = \"place\"\npriority = 3\n"))
 	high.tell("1 23:00 d1 air_c 71 -> rang 1 to 5")
 }
+
+// TestAnAnswerOfTheSameInstant: a reading of the instant at which a call rang, told after it had
+// rung, ends the call; told before, it would have kept it from ringing.
+func TestAnAnswerOfTheSameInstant(t *testing.T) {
+	d := newDrive(t, strings.Replace(sample(`rings = "air_age >= 2h"
+who = ["post"]
+`), `kind = "prompt"`, "kind = \"prompt\"\nper = \"place\"", 1))
+	d.tell(`
+		1 09:00 d1 load p1
+		1 10:00 d1 air_c 71 ->
+		1 12:00 d1 air_c 70 -> 12:00:00 rang 1 to 5; over 1 to 5
+		1 13:59 d1 air_c 70 ->
+		1 15:58 d1 air_c 70 ->`)
+}
