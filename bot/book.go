@@ -49,7 +49,7 @@ func (t *turn) limit(words []string) {
 	}
 	t.say("limit.ask", "name", l.Name, "old", plainNumber(l.Value, 3), "new", plainNumber(x, 3),
 		"unit", l.Unit)
-	t.propose(text, strings.Join(words, " "), "")
+	t.propose(text, strings.Join(words, " "))
 }
 
 // showLimit tells a limit's value, range, reason, what uses it, and who last changed it.
@@ -186,7 +186,7 @@ func (t *turn) changeRule(name string, keys [][2]string) {
 		t.mistakes(err)
 		return
 	}
-	t.propose(text, t.msg.Text, name)
+	t.propose(text, t.msg.Text)
 }
 
 // ruleLines takes a call in a few lines: rule NAME, then key: value; a new call when the book has
@@ -219,7 +219,7 @@ func (t *turn) ruleLines(lines []string) {
 		t.mistakes(err)
 		return
 	}
-	t.propose(text, t.msg.Text, name)
+	t.propose(text, t.msg.Text)
 }
 
 // cutKey parts a line at its first colon or equals sign.
@@ -249,8 +249,33 @@ func (t *turn) mistakes(err error) {
 	}
 	t.say("book.wrong", "n", len(many))
 	for _, m := range many[:min(len(many), mistakesShown)] {
-		t.lines = append(t.lines, "- "+m.Error())
+		t.lines = append(t.lines, "- "+t.mistake(m))
 	}
+}
+
+// mistake words one thing that is wrong with a book: where, what, and what was perhaps meant.
+func (t *turn) mistake(m *rules.Mistake) string {
+	lang := t.lang()
+	var where []string
+	if m.Line > 0 {
+		where = append(where, t.voice.Say(lang, "mistake.line", "line", m.Line))
+	}
+	if m.In != "" {
+		where = append(where, m.In)
+	}
+	if m.Line == 0 && m.Col > 0 || m.Line > 0 && m.Col > 1 {
+		where = append(where, t.voice.Say(lang, "mistake.column", "column", m.Col))
+	}
+	key := "mistake." + string(m.Kind)
+	text := t.voice.Say(lang, key, "word", m.Word, "hint", m.Hint)
+	switch {
+	case m.Hint == "" || strings.Contains(text, m.Hint):
+	case m.Kind == rules.NoSuchName || m.Kind == rules.UnknownKey:
+		text += t.voice.Say(lang, "mistake.meant", "hint", m.Hint)
+	default:
+		text += t.voice.Say(lang, "mistake.try", "hint", m.Hint)
+	}
+	return strings.Join(append(where, text), ": ")
 }
 
 // book shows the book in force and its versions, gives it as a file, and brings an older one back.
@@ -278,7 +303,7 @@ func (t *turn) bookBack(word string) {
 	n, err := strconv.Atoi(word)
 	for _, b := range t.mill.Books() {
 		if err == nil && b.Version == n {
-			t.propose(b.Text, t.msg.Text, "")
+			t.propose(b.Text, t.msg.Text)
 			return
 		}
 	}
@@ -291,7 +316,7 @@ func (t *turn) bookText(text string) {
 		t.mistakes(err)
 		return
 	}
-	t.propose(text, "whole book", "")
+	t.propose(text, "whole book")
 }
 
 // document takes a text file for a whole book.

@@ -74,10 +74,11 @@ func TestRehearsalRepeatsScripts(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			steps, err := rules.Rehearse(es, nil, rules.Parse)
+			run, err := rules.Rehearse(es, nil, rules.Parse)
 			if err != nil {
 				t.Fatal(err)
 			}
+			steps := run.Steps
 			var rang []state.Event
 			for _, e := range es {
 				if s, ok := e.Body.(state.CallStep); ok && rules.Own(e, s) {

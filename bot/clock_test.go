@@ -53,8 +53,8 @@ func TestPutRight(t *testing.T) {
 	r.run()
 	r.wants(r.say("nora", "join code-1"), "mill's own line")
 	rang, err := rules.Rehearse(es, nil, rules.Parse)
-	if err != nil || len(rang) != len(rules.Rang(es)) {
-		t.Errorf("a rehearsal finds %d steps of %d: %v", len(rang), len(rules.Rang(es)), err)
+	if err != nil || len(rang.Steps) != len(rules.Rang(es)) {
+		t.Errorf("a rehearsal finds %d steps of %d: %v", len(rang.Steps), len(rules.Rang(es)), err)
 	}
 }
 

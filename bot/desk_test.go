@@ -198,8 +198,8 @@ func TestShortGapHidesNothing(t *testing.T) {
 		t.Errorf("it rang %+v, and was due at %v", rang, due.Time())
 	}
 	would, err := rules.Rehearse(es, nil, rules.Parse)
-	if err != nil || fmt.Sprint(len(rang), rules.Differ(rang, would, 0)) !=
-		fmt.Sprint(len(would), []rules.Difference(nil)) {
+	if err != nil || fmt.Sprint(len(rang), rules.Differ(rang, would.Steps, 0)) !=
+		fmt.Sprint(len(would.Steps), []rules.Difference(nil)) {
 		t.Errorf("rehearsed %+v (%v), rang %+v", would, err, rang)
 	}
 }

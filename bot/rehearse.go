@@ -2,8 +2,11 @@ package bot
 
 import (
 	"encoding/json"
+	"fmt"
+	"strings"
 	"time"
 
+	"lotbell/bot/voice"
 	"lotbell/rules"
 	"lotbell/state"
 	"lotbell/state/journal"
@@ -15,12 +18,13 @@ const OwnVia = "own"
 // rehearsed is what a changed book would have done, as it comes back from slow work.
 type rehearsed struct {
 	Text, Why   string
-	Rule        string // the call that was changed or added; "" for more
 	Rang, Would int
-	Closed      int // stays that were over in the time looked at
-	Alone       int // how often the changed call would have rung
+	Closed      int           // stays that were over in the time looked at
+	Trials      []rules.Trial // of the calls that are new or ring for something else
 	Differ      []rules.Difference
 	Was, Is     []rules.Load
+	Usual       map[string]time.Duration
+	Never       int
 	Err         string
 }
 
@@ -31,27 +35,22 @@ const rehearseDays = 30
 const enoughClosed = 5
 
 // propose checks a changed book, rehearses it over the last days and asks for a yes.
-func (t *turn) propose(text, why, rule string) {
+func (t *turn) propose(text, why string) {
 	b, err := rules.Parse(text)
 	if err != nil {
 		t.mistakes(err)
 		return
 	}
-	if wrong := b.Sound(t.voice.Langs()...); len(wrong) > 0 {
+	changed := b.Changed(t.watch.Book, t.at)
+	wrong := append(b.Sound(t.voice.Langs()...), t.tooLong(b)...)
+	if len(wrong) > 0 {
 		t.mistakes(wrong)
 		return
 	}
 	db, from, to := t.db, t.at.Add(-rehearseDays*24*time.Hour), t.msg.From
 	work := func() rehearsed {
-		r := rehearse(db, b, from)
-		r.Text, r.Why, r.Rule = text, why, rule
-		if rule != "" {
-			for _, d := range r.Differ {
-				if d.Rule == rule && d.Would != 0 {
-					r.Alone++
-				}
-			}
-		}
+		r := rehearse(db, b, changed, from)
+		r.Text, r.Why = text, why
 		return r
 	}
 	if t.o.Background == nil {
@@ -65,6 +64,31 @@ func (t *turn) propose(text, why, rule string) {
 			report("a rehearsal was lost: " + err.Error())
 		}
 	})
+}
+
+// tooLong lists the new sentences of a book whose first line, with what the mill is called and
+// reads now, does not fit a plain message after what stands before a call that rings again.
+func (t *turn) tooLong(b *rules.Book) (out rules.Mistakes) {
+	know := rules.NewKnowledge()
+	for _, r := range b.Calls {
+		was := t.watch.Book.Rule(r.Name)
+		for _, lang := range sortedKeys(r.Says) {
+			if was != nil && was.Says[lang] == r.Says[lang] {
+				continue
+			}
+			for _, of := range b.About(t.mill, r) {
+				v := b.Look(t.mill, know, of, t.at)
+				text := t.voice.Say(lang, "again") + " (999) " + t.fill(v, of, r.Says, lang, t.at)
+				first, _, _ := strings.Cut(text, "\n")
+				if n := voice.Septets(first); n > shortest {
+					out = append(out, &rules.Mistake{Kind: rules.LongText, In: "call " + r.Name +
+						", say." + lang, Word: fmt.Sprintf("%d, %s", n, first)})
+					break
+				}
+			}
+		}
+	}
+	return out
 }
 
 // post puts the result of slow work into the program's own inbox.
@@ -82,7 +106,8 @@ func post(db *journal.DB, to Address, r rehearsed) error {
 }
 
 // rehearse runs the journal under a book and compares it with what rang.
-func rehearse(db *journal.DB, b *rules.Book, from state.Instant) rehearsed {
+func rehearse(db *journal.DB, b *rules.Book, changed []*rules.Rule,
+	from state.Instant) rehearsed {
 	es, err := db.Load()
 	if err != nil {
 		return rehearsed{Err: err.Error()}
@@ -91,10 +116,11 @@ func rehearse(db *journal.DB, b *rules.Book, from state.Instant) rehearsed {
 	if err != nil {
 		return rehearsed{Err: err.Error()}
 	}
-	rang := rules.Rang(es)
-	r := rehearsed{Rang: count(rang, from), Would: count(would, from),
-		Differ: rules.Differ(rang, would, from), Was: rules.Loads(rang, from),
-		Is: rules.Loads(would, from)}
+	rang, shifts := rules.Rang(es), rules.ShiftsIn(es)
+	r := rehearsed{Rang: count(rang, from), Would: count(would.Steps, from),
+		Trials: b.Try(es, would, changed, from), Differ: rules.Differ(rang, would.Steps, from),
+		Was: rules.Loads(rang, from, shifts), Is: rules.Loads(would.Steps, from, shifts),
+		Usual: would.Usual, Never: would.Never}
 	m := state.Load(es)
 	for _, k := range state.Kinds() {
 		for _, s := range m.Closed(k) {
@@ -148,31 +174,76 @@ func (t *turn) proposed(r rehearsed) {
 		t.say("book.differ."+d.What, "call", t.callName(d.Rule, t.lang()), "place",
 			t.placeOf(d.Of, t.lang()), "rang", t.clock(d.Rang), "would", t.clock(d.Would))
 	}
-	if r.Rule != "" && r.Alone == 0 && r.Closed >= enoughClosed {
-		t.say("book.never", "name", r.Rule)
+	if len(r.Differ) == 0 && r.Err == "" {
+		t.say("book.no-difference")
 	}
+	t.trials(r)
 	t.loads(r)
 	t.ask(Asked{What: Confirm}, "book", func(p *pending) { p.Text, p.Quote = r.Text, r.Why })
 	t.say("book.yes")
+}
+
+// trialsShown is of how many changed calls it is told what each would have done by itself.
+const trialsShown = 6
+
+// trials tells what each changed call would have done by itself: nothing, or without end, or the
+// same as another.
+func (t *turn) trials(r rehearsed) {
+	for _, x := range r.Trials[:min(len(r.Trials), trialsShown)] {
+		key := "book.alone"
+		switch {
+		case !x.Tells():
+			key = "book.cannot-tell"
+		case x.Never():
+			key = "book.never"
+		case x.Always():
+			key = "book.always"
+		}
+		t.say(key, "name", x.Rule, "n", x.Rings, "closed", x.Closed, "days", rehearseDays, "least", enoughClosed, "pct",
+			percentOf(int(1000*x.Share), 1000))
+		if x.Like != "" {
+			t.say("book.like", "name", x.Rule, "other", x.Like)
+		}
+	}
 }
 
 // guidance is how many rings an hour a person with a phone should not pass: our own hard budget,
 // under the alarm standards' 12 an hour for a console operator (EEMUA 191, ISA-18.2).
 const guidance = 6
 
-// loads tells whose load would change, against the standards' guidance.
+// loads tells whose load would change, against the standards' guidance, and after how long calls
+// count as answered that nobody could answer then.
 func (t *turn) loads(r rehearsed) {
-	was := map[state.PersonID]rules.Load{}
+	is, was := map[state.PersonID]rules.Load{}, map[state.PersonID]rules.Load{}
+	for _, l := range r.Is {
+		is[l.Person] = l
+	}
 	for _, l := range r.Was {
 		was[l.Person] = l
 	}
-	for _, l := range r.Is {
-		if w := was[l.Person]; w.Rings != l.Rings || l.MostHour > guidance {
-			t.say("book.load", "name", t.name(l.Person), "old", w.Rings, "new", l.Rings, "most",
-				l.MostHour, "guidance", guidance)
+	for _, p := range t.mill.Persons() {
+		i, w := is[p.ID], was[p.ID]
+		if w.Rings != i.Rings || i.MostHour > guidance {
+			t.say("book.load", "name", t.name(p.ID), "old", w.Rings, "new", i.Rings, "most",
+				i.MostHour, "guidance", guidance, "shift", i.MostShift)
 		}
 	}
-	if len(r.Differ) == 0 {
-		t.say("book.no-difference")
+	if len(r.Usual) > 0 {
+		var posts []string
+		for _, post := range sortedKeys(r.Usual) {
+			posts = append(posts, t.postName(post)+" "+spanWords(r.Usual[post].Round(time.Minute)))
+		}
+		t.say("book.usual", "posts", strings.Join(posts, ", "))
 	}
+	if r.Never > 0 {
+		t.say("book.unanswered", "n", r.Never)
+	}
+}
+
+// postName is what a post is called, or the mill.
+func (t *turn) postName(post string) string {
+	if post == state.Whole {
+		return t.voice.Say(t.lang(), "place."+state.Whole)
+	}
+	return t.kindName(state.Kind(post))
 }

@@ -261,7 +261,7 @@ func BenchmarkRehearseSeason(b *testing.B) {
 		if err != nil {
 			b.Fatal(err)
 		}
-		steps = len(again)
+		steps = len(again.Steps)
 	}
 	b.ReportMetric(float64(len(es)), "events")
 	b.ReportMetric(float64(steps), "steps")

@@ -145,3 +145,26 @@ func (b *Book) rulesFor(m *state.Mill, of state.Subject) []*Rule {
 	}
 	return nil
 }
+
+// About lists what a call could be about in a mill as it is: the places of its kind and the stays in
+// them, the mill, the posts.
+func (b *Book) About(m *state.Mill, r *Rule) []state.Subject {
+	switch r.On {
+	case OnMill:
+		return []state.Subject{{Kind: state.OfMill, Name: state.Whole}}
+	case OnPost:
+		return posts(m.Persons())
+	}
+	var out []state.Subject
+	for _, p := range m.Places() {
+		if string(p.Kind) == r.On {
+			out = append(out, state.Subject{Kind: state.OfPlace, Name: p.Name})
+		}
+	}
+	for _, s := range m.OpenStays() {
+		if string(s.Kind) == r.On && !r.PerPlace {
+			out = append(out, s.Subject())
+		}
+	}
+	return out
+}

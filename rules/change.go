@@ -159,7 +159,8 @@ func read(lines []string) (string, error) {
 func safetyCalls() []string { return []string{"help", "power-out", "drum-70", "smoke"} }
 
 // Sound says what keeps a book that can be read from being put in force: a safety call that is
-// missing or off, a sentence missing in a language.
+// missing or off, a condition that can hold at no time or at every, a sentence missing in a
+// language.
 func (b *Book) Sound(langs ...string) Mistakes {
 	var out Mistakes
 	for _, name := range safetyCalls() {
@@ -172,6 +173,8 @@ func (b *Book) Sound(langs ...string) Mistakes {
 		}
 	}
 	for _, r := range b.Calls {
+		out = append(out, r.When.hollow("call "+r.Name+", rings")...)
+		out = append(out, r.Clear.hollow("call "+r.Name+", stops")...)
 		for _, lang := range langs {
 			if r.Says[lang] == "" {
 				out = append(out, &Mistake{Kind: Missing, In: "call " + r.Name,
@@ -179,5 +182,20 @@ func (b *Book) Sound(langs ...string) Mistakes {
 			}
 		}
 	}
+	for _, g := range b.Guards {
+		out = append(out, g.When.hollow("guard "+g.Name+", when")...)
+	}
 	return out
+}
+
+// hollow says that a condition can hold at no time, or at every.
+func (c *Cond) hollow(in string) Mistakes {
+	switch {
+	case c == nil:
+	case c.root.impossible(false):
+		return Mistakes{{Kind: NeverHolds, In: in, Word: c.Text}}
+	case c.root.impossible(true):
+		return Mistakes{{Kind: AlwaysHolds, In: in, Word: c.Text}}
+	}
+	return nil
 }

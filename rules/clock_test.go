@@ -40,9 +40,9 @@ func TestClockThatWasAhead(t *testing.T) {
 		if got := brief(Rang(l.es)[before:]); got != want {
 			t.Errorf("%s:\n%s", rings, got)
 		}
-		again, err := Rehearse(l.es, nil, Parse)
-		if err != nil || brief(again) != brief(Rang(l.es)) {
-			t.Errorf("%s, rehearsed (%v):\n%s", rings, err, brief(again))
+		run, err := Rehearse(l.es, nil, Parse)
+		if err != nil || brief(run.Steps) != brief(Rang(l.es)) {
+			t.Errorf("%s, rehearsed (%v):\n%s", rings, err, brief(run.Steps))
 		}
 	}
 }

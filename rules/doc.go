@@ -72,7 +72,7 @@
 // phones; off_until and off_why switch it off.
 //
 // A sentence takes {place} and any name of its kind of subject, and has room in a plain SMS
-// together with "OTRA VEZ (999) " before it, whatever the figures.
+// together with "STILL OPEN (999) " before it, whatever the figures.
 //
 // # Conditions
 //
@@ -153,8 +153,19 @@
 //
 // Set a limit outside its range by chat; put a book in force without the safety calls help,
 // power-out, drum-70 and smoke, or switch them off ([Book.Sound]); call an alarm what asks for no
-// act; write a call whose rings and stops can hold together, that is always the same, or that
-// rings for the same as another. Safety texts that answer words like help are no part of the book.
+// act; write a call whose rings and stops can hold together, that can hold never or always, or
+// that rings for the same as another, however either is written. Safety texts that answer words
+// like help are no part of the book.
+//
+// # A change is rehearsed
+//
+// A changed book is rehearsed over the last 30 days ([Rehearse]): what would have rung more, less,
+// earlier or later. People answer as they did where the same rule rang for the same stay, as long
+// after it; a call that did not ring then, or was over before anybody could answer, counts as
+// answered after its post's median, without one after the mill's, and never while nobody has
+// answered any. Each call that rings for something else is told by itself ([Trial]): never, nearly
+// always, or each time with another; of a kind of which fewer than 5 stays are over it cannot be
+// told yet.
 //
 // # Names
 //

@@ -79,12 +79,12 @@ func ExampleRehearse() {
 			fmt.Println(err)
 			return
 		}
-		steps, err := rules.Rehearse(drumDay(), book, rules.Parse)
-		for _, e := range steps {
+		run, err := rules.Rehearse(drumDay(), book, rules.Parse)
+		for _, e := range run.Steps {
 			s := e.Body.(state.CallStep)
 			fmt.Println(e.At.Time().Format("15:04"), s.What, s.Number, s.Rule, s.Of.Name, s.To)
 		}
-		fmt.Println(len(steps), "steps", err)
+		fmt.Println(len(run.Steps), "steps", err)
 	}
 	show(drumBook)
 	book, _ := rules.Parse(drumBook)
@@ -111,6 +111,6 @@ say.en = "{plce}: too hot"
 	fmt.Println(err)
 	// Output:
 	// line 6: call hot, rings: column 10: a dot, not a comma, in 60,5; try: 60.5
-	// line 4: call hot: an alarm needs cause, consequence, action and respond; without them it is an alert (missing: cause, consequence, action, respond)
+	// line 4: call hot: an alarm needs cause, consequence, action and respond; without them it is an alert (to be known) or a prompt (an act of normal work); missing: cause, consequence, action, respond
 	// line 7: call hot, say.en: no value {plce}; did you mean place?
 }

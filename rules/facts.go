@@ -17,6 +17,7 @@ type Fact struct {
 	Doc   string
 	Words []string // all that a fact of few words can be; nil: any word
 
+	span  [2]float64 // the least and the most it can be; none: not known
 	index int
 	get   func(v *View) Value
 	next  func(v *View) state.Instant            // Steps: its next change
@@ -134,7 +135,7 @@ func clockFacts() []*Fact {
 			get: func(v *View) Value { return moment(v.at) }},
 		{Name: "hour", Unit: Hours, Moves: Steps, Doc: "the hour of the mill's clock, 0 to 23",
 			get:  func(v *View) Value { return number(float64(v.local().Hour())) },
-			next: nextHour},
+			next: nextHour, span: [2]float64{0, 23}},
 		{Name: "night", Unit: YesNo, Moves: Steps,
 			Doc: "between sunset and sunrise; 18 to 6 until the mill's position is known",
 			get: func(v *View) Value { return truth(v.isNight()) }, next: nextNight},

@@ -152,7 +152,8 @@ func readingFacts() []*Fact {
 		}
 		out = append(out,
 			&Fact{Name: q.name, On: on, Unit: q.unit, Moves: moves, Doc: "last reading of " + q.doc,
-				get: func(v *View) Value { return v.lastValue(what) }, next: next},
+				span: rangeOf(what),
+				get:  func(v *View) Value { return v.lastValue(what) }, next: next},
 			&Fact{Name: q.name + "_age", On: on, Unit: Span, Moves: Age,
 				Doc: "age of that reading",
 				get: func(v *View) Value { return v.since(v.readAt(what)) }},
@@ -165,6 +166,12 @@ func readingFacts() []*Fact {
 				next: next})
 	}
 	return out
+}
+
+// rangeOf is what a reading of a quantity can be.
+func rangeOf(what string) [2]float64 {
+	q, _ := state.QuantityOf(what)
+	return [2]float64{q.Low, q.High}
 }
 
 func isNaN(x float64) bool { return x != x }

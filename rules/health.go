@@ -54,7 +54,7 @@ const (
 // HealthOf works the figures out from a journal, for the time from an instant to its end. The book
 // tells the times to respond.
 func HealthOf(es []state.Event, b *Book, from, to state.Instant) Health {
-	h := healthCount{Health: Health{From: from, To: to, Loads: Loads(es, from)}, book: b,
+	h := healthCount{Health: Health{From: from, To: to, Loads: Loads(es, from, ShiftsIn(es))}, book: b,
 		open: map[state.CallKey]*openCall{}, rang: map[Source][]state.Instant{}}
 	for _, e := range es {
 		if s, ok := e.Body.(state.CallStep); ok {

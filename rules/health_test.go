@@ -53,7 +53,7 @@ func TestHealthByHand(t *testing.T) {
 	if len(h.Top) != 2 || h.Top[0].Rings != 3 || h.Top[1].Rule != "mould" {
 		t.Errorf("top: %+v", h.Top)
 	}
-	if len(h.Loads) != 3 || h.Loads[0] != (Load{1, 3, 1}) {
+	if len(h.Loads) != 3 || h.Loads[0] != (Load{1, 3, 1, 2}) {
 		t.Errorf("loads: %+v", h.Loads)
 	}
 }

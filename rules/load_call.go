@@ -106,9 +106,9 @@ func (l *loader) alike(i int, where string, r *Rule, c callFile) {
 	}
 	for _, o := range l.book.Calls {
 		if o.When != nil && o.On == r.On && o.PerPlace == r.PerPlace &&
-			o.When.String() == r.When.String() {
-			l.add(&Mistake{Kind: Twice, In: where, Line: l.lineOf("call", i, key),
-				Word: "the condition, which is that of call " + o.Name + ","})
+			o.When.sense() == r.When.sense() {
+			l.add(&Mistake{Kind: SameThing, In: where, Line: l.lineOf("call", i, key),
+				Word: "call " + o.Name})
 		}
 	}
 }
@@ -161,19 +161,13 @@ func not(c *Cond) *Cond {
 		root: &node{op: opNot, kids: []*node{c.root}}}
 }
 
-// overlap says whether two single comparisons of one fact with constants can hold together.
+// overlap says whether two single comparisons of one fact with figures can hold together.
 func overlap(a, b *node) bool {
-	if a.op != opCompare || b.op != opCompare || a.l.op != 'f' || b.l.op != 'f' ||
-		a.l.fact != b.l.fact || !a.r.constant() || !b.r.constant() {
+	if a.op != opCompare || b.op != opCompare {
 		return false
 	}
-	x, y := a.r.value(nil), b.r.value(nil)
-	for _, at := range []float64{x, y, (x + y) / 2, x - 1e-6, x + 1e-6, y - 1e-6, y + 1e-6} {
-		if compared(at, a.cmp, x) == state.Yes && compared(at, b.cmp, y) == state.Yes {
-			return true
-		}
-	}
-	return false
+	x, y := a.said(false), b.said(false)
+	return x.fact != nil && x.fact == y.fact && x.x == x.x && y.x == y.x && x.meets(y)
 }
 
 // constant says whether a side reads no fact, so that its value needs no view.

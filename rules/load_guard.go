@@ -64,7 +64,7 @@ func guardNames(from string) map[string]*Fact {
 // A first line fits a plain SMS together with what is put before a call that rings again.
 const (
 	plainSMS  = 160
-	callsHead = len("OTRA VEZ (999) ")
+	callsHead = len("STILL OPEN (999) ")
 )
 
 // says checks the sentences: every name there, and no first line longer than a plain SMS.

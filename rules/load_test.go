@@ -85,7 +85,7 @@ func TestMistakesInABook(t *testing.T) {
 		{"name = \"first\"", "", Missing, 10, "call", "name ="},
 		{"name = \"second\"", "name = \"first\"", Twice, 18, "call first", ""},
 		{"[[guard]]\nname = \"third\"", "[[call]]\nname = \"b\"\nkind = \"alert\"\non = \"drum\"\n" +
-			"rings = \"air  > (limit.hot)\"\nsay.en = \"x\"\n[[guard]]\nname = \"third\"", Twice, 37, "call b",
+			"rings = \"air  > (limit.hot)\"\nsay.en = \"x\"\n[[guard]]\nname = \"third\"", SameThing, 37, "call b",
 			""},
 		{"kind = \"prompt\"", "kind = \"remind\"", BadValue, 12, "call first", "alarm, alert or prompt"},
 		{"on = \"drum\"", "on = \"drums\"", BadValue, 13, "call first", "drum"},

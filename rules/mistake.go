@@ -27,7 +27,10 @@ const (
 	OutOfRange   MistakeKind = "out-of-range"
 	Missing      MistakeKind = "missing"
 	Twice        MistakeKind = "twice"
+	SameThing    MistakeKind = "same-thing"
 	NeverClears  MistakeKind = "never-clears"
+	NeverHolds   MistakeKind = "never-holds"
+	AlwaysHolds  MistakeKind = "always-holds"
 	LongText     MistakeKind = "long-text"
 	NotAnAlarm   MistakeKind = "not-an-alarm"
 	UnknownKey   MistakeKind = "unknown-key"
@@ -99,13 +102,19 @@ func (m *Mistake) reason() string {
 		return "has no " + m.Word + hint
 	case Twice:
 		return m.Word + " stands twice"
+	case SameThing:
+		return "rings for the same as " + m.Word
 	case NeverClears:
 		return "rings and stops can both be true, so it would ring for ever" + hint
+	case NeverHolds:
+		return "can never be true: " + m.Word + hint
+	case AlwaysHolds:
+		return "is always true, whatever is read: " + m.Word + hint
 	case LongText:
 		return "its message is longer than 160 characters of plain SMS: " + m.Word
 	case NotAnAlarm:
 		return "an alarm needs cause, consequence, action and respond; without them it is an alert" +
-			" (missing: " + m.Word + ")"
+			" (to be known) or a prompt (an act of normal work); missing: " + m.Word
 	case UnknownKey:
 		return "no key " + m.Word + hint
 	case TooBig:

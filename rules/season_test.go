@@ -205,10 +205,11 @@ func TestRehearsalRepeatsEverything(t *testing.T) {
 		l := newLive(t, seed, books, seasonBook())
 		l.season(40)
 		rang := Rang(l.es)
-		again, err := Rehearse(l.es, nil, books.parse)
+		run, err := Rehearse(l.es, nil, books.parse)
 		if err != nil {
 			t.Fatal(err)
 		}
+		again := run.Steps
 		for i := range max(len(rang), len(again)) {
 			if i >= len(rang) || i >= len(again) || !alike(rang[i], again[i]) {
 				t.Fatalf("season %d, step %d of %d and %d:\nrang      %s\nrehearsed %s", seed, i, len(rang),

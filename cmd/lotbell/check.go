@@ -36,6 +36,10 @@ func checkCommand(e env, args []string) int {
 		fmt.Fprintf(e.err, "%s:\n%v\n", files[0], err)
 		return exitNo
 	}
+	if wrong := b.Sound("en", "es"); len(wrong) > 0 {
+		fmt.Fprintf(e.err, "%s can be read but not put in force:\n%v\n", files[0], wrong)
+		return exitNo
+	}
 	fmt.Fprintf(e.out, "%s: %d limits, %d calls, %d guards, %d summaries; nothing wrong\n", files[0],
 		len(b.Limits), len(b.Calls), len(b.Guards), len(b.Summaries))
 	return exitDone

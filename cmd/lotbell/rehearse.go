@@ -2,6 +2,8 @@ package main
 
 import (
 	"fmt"
+	"maps"
+	"slices"
 	"time"
 
 	"lotbell/rules"
@@ -67,19 +69,22 @@ func (e env) compare(es []state.Event, book *rules.Book, days int) int {
 		}
 		return i.Time().In(m.Zone()).Format("2006-01-02 15:04")
 	}
-	differ := rules.Differ(rang, would, from)
+	differ := rules.Differ(rang, would.Steps, from)
 	for _, d := range differ {
 		fmt.Fprintf(e.out, "%-8s %-18s %-8s rang %-16s would %s\n", d.What, d.Rule, d.Of.Name,
 			clock(d.Rang), clock(d.Would))
 	}
+	shifts := rules.ShiftsIn(es)
 	was := map[state.PersonID]rules.Load{}
-	for _, l := range rules.Loads(rang, from) {
+	for _, l := range rules.Loads(rang, from, shifts) {
 		was[l.Person] = l
 	}
-	for _, l := range rules.Loads(would, from) {
-		fmt.Fprintf(e.out, "person %d: %d rings, would be %d, at most %d in an hour\n", l.Person,
-			was[l.Person].Rings, l.Rings, l.MostHour)
+	for _, l := range rules.Loads(would.Steps, from, shifts) {
+		fmt.Fprintf(e.out, "person %d: %d rings, would be %d, at most %d in an hour, %d in a shift\n",
+			l.Person, was[l.Person].Rings, l.Rings, l.MostHour, l.MostShift)
 	}
+	e.alone(es, book, would, m, from)
+	e.assumed(would)
 	fmt.Fprintf(e.out, "%d differences in %d days. Guidance: at most about 6 rings an hour for a "+
 		"person with a phone; EEMUA 191 and ISA-18.2 name 12 for a console operator.\n",
 		len(differ), days)
@@ -87,4 +92,41 @@ func (e env) compare(es []state.Event, book *rules.Book, days int) int {
 		return exitNo
 	}
 	return exitDone
+}
+
+// alone prints what each call that is new or rings for something else would have done by itself.
+func (e env) alone(es []state.Event, book *rules.Book, would rules.Rehearsal, m *state.Mill,
+	from state.Instant) {
+	text, _ := m.Book()
+	inForce, err := rules.Parse(text)
+	if book == nil || err != nil {
+		return
+	}
+	for _, x := range book.Try(es, would, book.Changed(inForce, m.Heard()), from) {
+		switch {
+		case !x.Tells():
+			fmt.Fprintf(e.out, "%s: cannot tell yet, %d stays of its kind are over\n", x.Rule, x.Closed)
+		case x.Never():
+			fmt.Fprintf(e.out, "%s: would never have rung, on %d stays\n", x.Rule, x.Closed)
+		case x.Always():
+			fmt.Fprintf(e.out, "%s: would have rung nearly all the time, %.0f %%\n", x.Rule, 100*x.Share)
+		default:
+			fmt.Fprintf(e.out, "%s: %d calls, on %d stays\n", x.Rule, x.Rings, x.Closed)
+		}
+		if x.Like != "" {
+			fmt.Fprintf(e.out, "%s: would have rung each time with %s\n", x.Rule, x.Like)
+		}
+	}
+}
+
+// assumed prints how calls count as answered that nobody could answer then.
+func (e env) assumed(would rules.Rehearsal) {
+	for _, post := range slices.Sorted(maps.Keys(would.Usual)) {
+		fmt.Fprintf(e.out, "%s: a call that did not ring then counts as answered after %v, the median\n",
+			post, would.Usual[post].Round(time.Second))
+	}
+	if would.Never > 0 {
+		fmt.Fprintf(e.out, "%d calls count as never answered: nobody has answered any yet\n",
+			would.Never)
+	}
 }
