@@ -159,7 +159,7 @@ func (b *Book) ended(m *state.Mill, k *Knowledge, c *state.Call, f *Finding) str
 // rung: an answer, which takes nothing of the call's ground away.
 func (v *View) answered(c *state.Call) bool {
 	n := len(v.last)
-	return n > 0 && v.last[n-1].At == c.Rang && v.last[n-1].Seq > c.ID
+	return n > 0 && v.last[n-1].At == c.Rang && v.last[n-1].Heard > c.Rang
 }
 
 // ending is the step that ends a call; everyone it was rung to is told, once.
