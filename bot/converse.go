@@ -484,7 +484,7 @@ func (t *turn) language(f Fact) {
 		return
 	}
 	s := state.Staff{Person: t.person.ID, Roles: t.person.Roles, Posts: t.person.Posts,
-		Lang: f.Word}
+		Lang: f.Word, Wakes: t.person.Wakes}
 	t.said(t.msg.At, s)
 	t.say("lang.set")
 }

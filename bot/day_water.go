@@ -81,11 +81,15 @@ func (t *turn) waterLines() []string {
 		key = "water.out"
 	}
 	first := t.voice.Say(t.lang(), key, "since", t.clock(since))
+	var told []string // at the set-up
+	if text := t.settings(state.SetWater, state.SetPermit); text != "" {
+		told = []string{text + "."}
+	}
 	if len(order) == 0 {
-		return []string{first + " " + t.voice.Say(t.lang(), "water.no-tanks")}
+		return append([]string{first + " " + t.voice.Say(t.lang(), "water.no-tanks")}, told...)
 	}
 	first += " " + t.voice.Say(t.lang(), "water.order", "names", strings.Join(order, " "))
-	return append([]string{first}, t.tankLines()...)
+	return append(append([]string{first}, t.tankLines()...), told...)
 }
 
 // hotDrum is a drum that holds coffee, in the order in which it is seen to when the power is gone.
@@ -145,6 +149,9 @@ func (t *turn) powerLines() []string {
 	}
 	out := []string{t.voice.Say(t.lang(), "power.out", "since", t.clock(since), "span",
 		spanWords(t.at.Sub(since)))}
+	if s, ok := t.mill.Setting(state.SetGenerator); ok && s.Text == "yes" {
+		out = append(out, t.voice.Say(t.lang(), "power.generator"))
+	}
 	return append(append(out, t.drumLines()...), t.waitingLines()...)
 }
 

@@ -219,12 +219,19 @@ func goodName(s string) bool {
 	return letters && len(s) <= 12
 }
 
-// placeWord takes one further word of a place: 6000, 6000kg, 120m2, inlet, exhaust, coffee, C, F.
+// placeWord takes one further word of a place: 6000, 6000kg, 120m2, inlet, exhaust, coffee, C, F,
+// of a tank open, covered, water, thermometer, no-thermometer.
 func placeWord(p *state.SetPlace, w string) bool {
 	switch l := strings.ToLower(w); l {
 	case "inlet", "exhaust", "coffee":
 		p.DialWhere = l
 		return true
+	case "open", "covered", "water":
+		p.Cover = l
+		return p.Kind == state.Tank
+	case "thermometer", "no-thermometer":
+		p.Probe = map[bool]string{true: "yes", false: "no"}[l == "thermometer"]
+		return p.Kind == state.Tank
 	case "c", "f":
 		p.DialUnit = strings.ToUpper(l)
 		return true

@@ -103,7 +103,11 @@ func (d *Desk) file(c journal.Card) {
 // longestName is the most letters of a person's name.
 const longestName = 24
 
-// personLine says who somebody is: person rosa worker tanks es.
+// wakesAll is the keeper's word for somebody whom every call may wake.
+const wakesAll = "all"
+
+// personLine says who somebody is, and which calls may wake them at night when they are off shift:
+// person rosa worker tanks es urgent. All may, unless it says urgent or never.
 func (t *turn) personLine(words []string) {
 	const example = "person rosa worker tanks es"
 	if len(words) < 2 {
@@ -113,7 +117,7 @@ func (t *turn) personLine(words []string) {
 	name := strings.ToLower(words[0])
 	s := state.Staff{Person: t.personNamed(name)}
 	if old := t.mill.Person(s.Person); old != nil {
-		s.Lang = old.Lang
+		s.Lang, s.Wakes = old.Lang, old.Wakes
 	}
 	for _, w := range words[1:] {
 		l := strings.ToLower(w)
@@ -125,6 +129,10 @@ func (t *turn) personLine(words []string) {
 			s.Posts = append(s.Posts, kind)
 		case t.voice.Speaks(l):
 			s.Lang = l
+		case l == state.WakesUrgent || l == state.WakesNever:
+			s.Wakes = l
+		case l == wakesAll:
+			s.Wakes = ""
 		default:
 			t.bad("keeper.word", "about", cut(w, 30), "example", example)
 			return

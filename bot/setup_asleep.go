@@ -15,14 +15,18 @@ type sleeper struct {
 	calls    []string
 }
 
-// nobody is the why of calls that are awake but find nobody at their post.
-const nobody = "nobody"
+// nobody is the why of calls that are awake but find nobody at their post; unasked that of guards, which
+// are no calls, on what nobody has said to be kept apart.
+const (
+	nobody  = "nobody"
+	unasked = "apart"
+)
 
 // asleepNow counts the calls that can never be told.
 func (t *turn) asleepNow() int {
 	n := 0
 	for _, x := range t.sleepers() {
-		if x.why != nobody {
+		if x.why != nobody && x.why != unasked {
 			n += len(x.calls)
 		}
 	}
@@ -46,7 +50,25 @@ func (t *turn) sleepers() []sleeper {
 		}
 		out[i].calls = append(out[i].calls, t.callName(r.Name, t.lang()))
 	}
+	if guards := t.neverAsked(); len(guards) > 0 {
+		n := slices.IndexFunc(questions(), func(q question) bool { return q.name == "target" }) + 1
+		out = append(out, sleeper{question: n, why: unasked, calls: guards})
+	}
 	slices.SortStableFunc(out, func(a, b sleeper) int { return a.question - b.question })
+	return out
+}
+
+// neverAsked lists the guards on owners and certificates at a mill that has told of neither.
+func (t *turn) neverAsked() []string {
+	_, certified := t.mill.Setting(state.SetCertified)
+	_, owners := t.mill.Setting(state.SetOwners)
+	var out []string
+	for _, g := range t.watch.Book.Guards {
+		if names := g.When.Names(); !certified && !owners &&
+			(slices.Contains(names, "claim") || slices.Contains(names, "owner")) {
+			out = append(out, t.callName(g.Name, t.lang()))
+		}
+	}
 	return out
 }
 
@@ -92,8 +114,10 @@ func (t *turn) placeMissing(k state.Kind) (question, why string) {
 		return "drums", "no-place"
 	case state.Silo, state.Store:
 		return "silos", "no-place"
-	case state.Channel:
+	case state.Channel, state.Intake:
 		return "way", "no-place"
+	case state.Meter:
+		return "silos", "no-place"
 	case rules.OnPost:
 		if !slices.ContainsFunc(t.mill.Persons(), func(p *state.Person) bool {
 			return len(p.Posts) > 0
@@ -121,7 +145,7 @@ func (t *turn) factMissing(r *rules.Rule, name string) (question, why string) {
 			return "drums", "dial"
 		}
 	case "ready_early", "ready_likely", "ready_late", "spoil", "spoil_warn", "ready_time":
-		if r.On == string(state.Tank) && !air &&
+		if r.On == string(state.Tank) && !air && !t.probed() &&
 			!has(state.SetUsual, state.SetUsualCold, state.SetAltitude) {
 			return "hours", "pace"
 		}
@@ -131,6 +155,11 @@ func (t *turn) factMissing(r *rules.Rule, name string) (question, why string) {
 		}
 	}
 	return "", ""
+}
+
+// probed says whether some tank has a thermometer.
+func (t *turn) probed() bool {
+	return slices.ContainsFunc(t.mill.Places(), func(p state.Place) bool { return p.Probe == "yes" })
 }
 
 // somebodyIs says whether a word of a ladder means anybody of the mill.

@@ -2,16 +2,18 @@ package bot
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 
 	"lotbell/bot/words"
 	"lotbell/state"
 )
 
-// takeFuel reads what is burnt and how long a sack of it feeds one drum: "husk, a sack lasts 45
-// min".
+// takeFuel reads what is burnt and how long a sack of it feeds one drum, whether there is a
+// generator, the hours with water and what the permit for water says: "husk, a sack lasts 45 min,
+// no generator, water 6-18, permit pH 6-9".
 func (t *turn) takeFuel(a answer) (string, string) {
-	fuel, hours := "", 0.0
+	fuel, hours, generator, water, permit := "", 0.0, "", "", ""
 	for i := 0; i < len(a.words); {
 		w := a.words[i]
 		x, n := t.amountAt(a.words[i:])
@@ -23,6 +25,21 @@ func (t *turn) takeFuel(a answer) (string, string) {
 			hours = x.x / 60
 		case m != "":
 			fuel, n = m, 1
+		case t.means(w, "answer.generator"):
+			generator, n = "yes", 1
+		case t.means(w, "answer.without") && i+1 < len(a.words) &&
+			t.means(a.words[i+1], "answer.generator"):
+			generator, n = "no", 2
+		case t.means(w, "answer.water"):
+			if water, n = t.hoursAt(a.words[i+1:]); n == 0 {
+				return "", w
+			}
+			n++
+		case t.means(w, "answer.permit"):
+			if permit, n = textAt(a.words[i+1:]); n == 0 {
+				return "", w
+			}
+			n++
 		case t.idle(w, state.Drum) || t.meaning(w).In == words.Measure || t.means(w, "answer.lasts"):
 			n = 1
 		default:
@@ -30,7 +47,7 @@ func (t *turn) takeFuel(a answer) (string, string) {
 		}
 		i += max(n, 1)
 	}
-	if fuel == "" && hours == 0 {
+	if fuel+generator+water+permit == "" && hours == 0 {
 		return "", a.raw
 	}
 	if hours < 0 || hours > 24 {
@@ -42,7 +59,48 @@ func (t *turn) takeFuel(a answer) (string, string) {
 	if hours > 0 {
 		t.put(state.SetSack, hours, "")
 	}
-	return t.settings(state.SetFuel, state.SetSack), ""
+	for _, s := range [...][2]string{{state.SetGenerator, generator}, {state.SetWater, water},
+		{state.SetPermit, permit}} {
+		if s[1] != "" {
+			t.put(s[0], 0, s[1])
+		}
+	}
+	return t.settings(state.SetFuel, state.SetSack, state.SetGenerator, state.SetWater,
+		state.SetPermit), ""
+}
+
+// textAt is what stands up to a comma, as it was said; "" when it is nothing or more than a line.
+func textAt(ws []string) (text string, took int) {
+	for took < len(ws) && ws[took] != "," {
+		took++
+	}
+	if text = strings.Join(ws[:took], " "); len(text) > 60 {
+		return "", 0
+	}
+	return text, took
+}
+
+// hoursAt reads hours of the clock at the front of some words: 6-18, 6 to 18, or always.
+func (t *turn) hoursAt(ws []string) (hours string, took int) {
+	for took < len(ws) && t.idle(ws[took]) && ws[took] != "," {
+		took++
+	}
+	if took == len(ws) {
+		return "", 0
+	}
+	if t.means(ws[took], "answer.always") {
+		return "0-24", took + 1
+	}
+	from, to, ok := strings.Cut(ws[took], "-")
+	if took++; !ok && took+1 < len(ws) && t.means(ws[took], "answer.to") {
+		to, took = ws[took+1], took+2
+	}
+	a, err := strconv.Atoi(from)
+	b, err2 := strconv.Atoi(strings.TrimSuffix(to, "h"))
+	if err != nil || err2 != nil || a < 0 || a > 24 || b < 0 || b > 24 || a == b {
+		return "", 0
+	}
+	return strconv.Itoa(a) + "-" + strconv.Itoa(b), took
 }
 
 // fuelCalled is husk or wood for a word that means it; "" for others.
@@ -99,6 +157,8 @@ func (t *turn) readPeople(ws []string) (some []somebody, wrong string) {
 			some = append(some, somebody{name: t.name(t.person.ID)})
 		case t.roleCalled(w) != "":
 			about = append(about, string(t.roleCalled(w)))
+		case t.wakesCalled(w) != "" && len(some) > 0:
+			about = append(about, t.wakesCalled(w))
 		case isKind:
 			about = append(about, string(k))
 		case t.voice.Speaks(w):
@@ -117,6 +177,16 @@ func (t *turn) readPeople(ws []string) (some []somebody, wrong string) {
 		some[i].about = about
 	}
 	return some, ""
+}
+
+// wakesCalled is the keeper's word for what may wake somebody: all, urgent or never; "" for none.
+func (d *Desk) wakesCalled(word string) string {
+	for _, w := range [...]string{wakesAll, state.WakesUrgent, state.WakesNever} {
+		if d.means(word, "answer.wakes-"+w) {
+			return w
+		}
+	}
+	return ""
 }
 
 // nameable says whether a word may be somebody's name: letters, and no word of the floor.
@@ -170,6 +240,10 @@ func (t *turn) peopleKnown() string {
 		}
 		for _, k := range p.Posts {
 			text += " " + t.kindName(k)
+		}
+		if p.Wakes != "" {
+			name, _, _ := strings.Cut(t.voice.Say(t.lang(), "answer.wakes-"+p.Wakes), ",")
+			text += " " + name
 		}
 		out = append(out, text)
 	}

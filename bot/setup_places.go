@@ -17,6 +17,7 @@ type placing struct {
 	bare   float64      // the same for a figure without a unit, which may be a reading
 	area   bool         // has square metres
 	dial   bool         // has a dial
+	vat    bool         // may be covered, and may have a thermometer
 	also   []state.Kind // kinds that may be named in the same answer
 }
 
@@ -72,6 +73,14 @@ func (r *placeReader) next(ws []string) int {
 	if n := r.span(ws); n > 0 {
 		return n
 	}
+	if n := 1; r.p.vat && r.t.means(ws[0], "answer.under") { // under water, bajo el agua
+		for n < len(ws) && r.t.idle(ws[n]) {
+			n++
+		}
+		if n < len(ws) && r.vat(ws[n:]) > 0 {
+			return n + 1
+		}
+	}
 	if a, n := r.t.amountAt(ws); n > 0 {
 		return r.size(a, ws, n)
 	}
@@ -80,6 +89,9 @@ func (r *placeReader) next(ws []string) int {
 	}
 	if r.p.dial && r.needle(ws[0]) {
 		return 1
+	}
+	if n := r.vat(ws); r.p.vat && n > 0 {
+		return n
 	}
 	if k, ok := r.t.kind(ws[0]); ok && slices.Contains(r.p.also, k) {
 		return r.other(k, ws)
@@ -197,4 +209,24 @@ func (r *placeReader) needle(word string) bool {
 		return true
 	}
 	return false
+}
+
+// vat takes what stands for how a tank is covered or whether it has a thermometer, and says how many
+// words that took.
+func (r *placeReader) vat(ws []string) int {
+	for _, cover := range [...]string{"open", "covered", "water"} {
+		if r.t.means(ws[0], "answer."+cover) {
+			r.each(func(s *state.SetPlace) { s.Cover = cover })
+			return 1
+		}
+	}
+	took, probe := 1, "yes"
+	if r.t.means(ws[0], "answer.without") && len(ws) > 1 {
+		took, probe = 2, "no"
+	}
+	if !r.t.means(ws[took-1], "answer.thermometer") {
+		return 0
+	}
+	r.each(func(s *state.SetPlace) { s.Probe = probe })
+	return took
 }

@@ -19,20 +19,21 @@ func questions() []question {
 		{"clock", (*turn).takeClock, (*turn).zoneName, set(state.SetZone, state.SetDecimal)},
 		{"site", (*turn).takeSite, nothing, set(state.SetAltitude, state.SetLat, state.SetLon)},
 		{"hours", (*turn).takeHours, nothing, set(state.SetUsual, state.SetUsualCold)},
-		places("tanks", placing{kind: state.Tank, prefix: "t", least: 100, bare: 200}, 4),
-		{"way", (*turn).takeWay, (*turn).usualWay, set(state.SetRoute)},
+		places("tanks", placing{kind: state.Tank, prefix: "t", least: 100, bare: 200, vat: true}, 4),
+		{"way", (*turn).takeWay, (*turn).usualWay, set(state.SetRoute, state.SetPulp)},
 		places("patios", placing{kind: state.Patio, prefix: "p", least: 10, bare: 100, area: true}, 3),
 		places("drums", placing{kind: state.Drum, prefix: "d", least: 100, bare: 600, dial: true,
 			also: []state.Kind{state.Predryer}}, 2),
 		places("silos", placing{kind: state.Silo, prefix: "s", least: 100, bare: 200,
-			also: []state.Kind{state.Store, state.Lab}}, 2),
+			also: []state.Kind{state.Store, state.Lab, state.Meter}}, 2),
 		{"air", (*turn).takeAir, nothing, placesKnown(state.Air)},
 		{"measures", (*turn).takeMeasures, nothing, (*turn).measuresKnown},
 		{"target", (*turn).takeTarget, limitNow("target", "rest_normal"),
-			set(state.SetTarget, state.SetPrepares)},
+			set(state.SetTarget, state.SetPrepares, state.SetCertified, state.SetOwners)},
 		{"heat", (*turn).takeHeat, limitNow("drum_air_wet", "drum_air_dry"),
 			limitNow("drum_air_wet", "drum_air_dry")},
-		{"fuel", (*turn).takeFuel, nothing, set(state.SetFuel, state.SetSack)},
+		{"fuel", (*turn).takeFuel, nothing, set(state.SetFuel, state.SetSack, state.SetGenerator,
+			state.SetWater, state.SetPermit)},
 		{"people", (*turn).takePeople, func(t *turn) string { return t.name(t.person.ID) },
 			(*turn).peopleKnown},
 		{"help", (*turn).takeHelp, nothing, set(state.SetTell)},
@@ -108,6 +109,12 @@ func (t *turn) over(s state.SetPlace) state.SetPlace {
 	if s.DialUnit == "" {
 		s.DialUnit = old.DialUnit
 	}
+	if s.Cover == "" {
+		s.Cover = old.Cover
+	}
+	if s.Probe == "" {
+		s.Probe = old.Probe
+	}
 	return s
 }
 
@@ -129,6 +136,12 @@ func (t *turn) placesText(sets []state.SetPlace) string {
 		if s.DialUnit != "" {
 			about += " " + s.DialUnit
 		}
+		if s.Cover != "" {
+			about += " " + t.voice.Say(t.lang(), "is."+s.Cover)
+		}
+		if s.Probe != "" {
+			about += " " + t.voice.Say(t.lang(), "is.probe-"+s.Probe)
+		}
 		if n := len(out); n > 0 && about == last {
 			out[n-1] = strings.TrimSuffix(out[n-1], about) + " " + s.Name + about
 			continue
@@ -145,10 +158,12 @@ func (t *turn) settings(names ...string) string {
 		if s, ok := t.mill.Setting(name); ok {
 			text := s.Text
 			switch {
-			case name == state.SetPrepares:
+			case name == state.SetPrepares, name == state.SetGenerator:
 				text = t.voice.Say(t.lang(), "truth."+text)
 			case name == state.SetFuel:
 				text = t.shown(words.Detail, text)
+			case text == "none":
+				text = t.voice.Say(t.lang(), "setup.none")
 			case text == "":
 				text = plainNumber(s.Number, 4)
 			}

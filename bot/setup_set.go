@@ -19,6 +19,29 @@ func (t *turn) setFurther(name string, ws []string) bool {
 	case state.SetSack:
 		t.setNumber(name, ws[0], 0.01, 24)
 		return true
+	case state.SetPulp:
+		t.setNumber(name, ws[0], leastPulp, mostPulp)
+		return true
+	case state.SetGenerator:
+		if text != "yes" && text != "no" {
+			t.bad("keeper.word", "about", text, "example", "set generator yes")
+			return true
+		}
+	case state.SetWater:
+		if hours, n := t.hoursAt(ws); n != len(ws) || hours == "" {
+			t.bad("keeper.word", "about", text, "example", "set water_hours 6-18")
+			return true
+		}
+	case state.SetPermit:
+		if _, n := textAt(ws); n != len(ws) || n == 0 {
+			t.bad("keeper.word", "about", cut(text, 30), "example", "set permit ph 6-9")
+			return true
+		}
+	case state.SetCertified, state.SetOwners:
+		if names, n := t.namesAt(strings.Fields(text)); n == 0 || names != text {
+			t.bad("keeper.word", "about", cut(text, 30), "example", "set certified organic")
+			return true
+		}
 	case state.SetLang:
 		if !t.voice.Speaks(text) {
 			t.bad("lang.unknown", "about", text)

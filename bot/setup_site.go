@@ -48,7 +48,8 @@ func (t *turn) takeClock(a answer) (string, string) {
 	}
 	var said []string
 	if lang != "" {
-		s := state.Staff{Person: t.person.ID, Roles: t.person.Roles, Posts: t.person.Posts, Lang: lang}
+		s := state.Staff{Person: t.person.ID, Roles: t.person.Roles, Posts: t.person.Posts, Lang: lang,
+			Wakes: t.person.Wakes}
 		t.said(t.msg.At, s)
 		t.put(state.SetLang, 0, lang)
 		said = append(said, lang)

@@ -47,6 +47,13 @@ func TestSetupPlaces(t *testing.T) {
 		{"9", "yard and store", "yard store-air."},
 		{"5", "intake r2 pulper tank channel soak patio",
 			"intake pulper tank channel waiting patio (r2 pulper c1 w1)."},
+		{"4", "t1 t2 6000 kg under water thermometer, t3 4000 covered no thermometer",
+			"t1 t2 6000 kg under water thermometer, t3 4000 kg covered no thermometer."},
+		{"4", "2 tanks open", "t1 t2 open."},
+		{"4", "pila1 bajo el agua con termometro", "pila1 under water thermometer."},
+		{"5", "intake pulper 2,5 t/h tank", "intake pulper tank (r1 pulper) 2.5 t of fruit an hour."},
+		{"5", "2000 kg per hour", "2 t of fruit an hour."},
+		{"8", "s1 20000, meter m1", "s1 20000 kg, m1."},
 		{"10", "basin wet 38kg, debe 13", "basin wet parchment 38 kg, debe 13 kg."},
 	} {
 		r := bareRig(t)
@@ -69,6 +76,14 @@ func TestSetupSite(t *testing.T) {
 		{"12", "45", "drum_air_wet 45 C, drum_air_dry 45 C"}, // dry never over wet
 		{"12", "140 F 122 F", "drum_air_wet 60 C, drum_air_dry 50 C"},
 		{"13", "wood, a sack lasts 1.5 h", "burnt: wood, a sack feeds a drum 1.5 h"},
+		{"13", "no generator, water 6 to 18",
+			"burnt: wood, a sack feeds a drum 1.5 h, generator: no, water 6-18 h"},
+		{"13", "husk, water always, permit pH 6-9 and 10 l/kg",
+			"burnt: husk, a sack feeds a drum 1.5 h, generator: no, water 0-24 h, " +
+				"permit: ph 6-9 and 10 l/kg"},
+		{"11", "certified organic fairtrade, owners none",
+			"unload at 10.5 %, prepared here: no, certified: organic fairtrade, other owners: none"},
+		{"14", "nora worker tanks urgent, luis lead never", "nora worker tanks urgent, luis lead never"},
 		{"15", "ambulance 555-0147", "ambulance 555-0147"},
 	} {
 		r.wants(r.ask(c.number, c.answer), "Understood: "+c.want)
@@ -85,16 +100,16 @@ func TestSetupBadAnswers(t *testing.T) {
 		"2": {"9000 m", "4.6", "95 200", "up the hill"},
 		"3": {"3 h", "200", "a long time", "24-3"},
 		"4": {"t1-t999", "t9-t2", "6000 kg", "t1 99999999", "6 tanks of doom", "1 2 3",
-			"t1 6000 bananas"},
-		"5":  {"hopscotch"},
+			"t1 6000 bananas", "t1 under", "t1 no"},
+		"5":  {"hopscotch", "intake 2", "intake 900 t/h", "0 t/h"},
 		"6":  {"p1 5 m2", "many"},
 		"7":  {"d1 sideways", "d1 3500 nails"},
 		"9":  {"t3x!", "rough"},
 		"10": {"basin", "basin 38 hours", "basin 99999 kg", "38 kg", "suelto 219"},
-		"11": {"45 %", "rest 900 days"},
+		"11": {"45 %", "rest 900 days", "certified", "owners , here"},
 		"12": {"95", "20", "wet dry", "60 50 40"},
-		"13": {"bananas", "husk 45 bananas"},
-		"14": {"rosa", "tanks", "ro5a worker", ",,,"},
+		"13": {"bananas", "husk 45 bananas", "water", "water 6", "water 6-30", "permit"},
+		"14": {"rosa", "tanks", "ro5a worker", ",,,", "urgent"},
 		"15": {"12", strings.Repeat("1", 60)},
 	} {
 		for _, text := range answers {
@@ -267,11 +282,12 @@ func TestSetupFileIsTheSame(t *testing.T) {
 		made[i] = r
 	}
 	for _, line := range []string{"setup", "Bogota 0,5 es", "1500 m 4.6 -75.6",
-		"frio 24 caliente 16", "t1-t3 6.000 kg t4 4500",
-		"recibo despulpadora pila canal patio secadora silo", "p1-p3 120 m2",
-		"d1 d2 3500 entrada C, d3 3000 salida F", "s1 s2 20000 kg", "afuera bodega",
-		"canasto humedo 38 kg, lata cereza 13", "10,5 % aqui", "60 50", "cascarilla 45 min",
-		"rosa obrera pilas, luis jefe secadoras, nico velador", "ambulancia 123"} {
+		"frio 24 caliente 16", "t1-t3 6.000 kg abiertas con termometro t4 4500 bajo agua",
+		"recibo despulpadora 2 t/h pila canal patio secadora silo", "p1-p3 120 m2",
+		"d1 d2 3500 entrada C, d3 3000 salida F", "s1 s2 20000 kg, medidor m1", "afuera bodega",
+		"canasto humedo 38 kg, lata cereza 13", "10,5 % aqui, certificado organico, duenos ninguno",
+		"60 50", "cascarilla 45 min, sin planta, agua 6-18, permiso ph 6-9",
+		"rosa obrera pilas urgente, luis jefe secadoras, nico velador", "ambulancia 123"} {
 		made[0].say("marta", line)
 	}
 	made[1].say("marta", "es")
@@ -279,7 +295,7 @@ func TestSetupFileIsTheSame(t *testing.T) {
 	if a != b {
 		t.Errorf("by conversation:\n%s\nby file:\n%s", a, b)
 	}
-	if n := len(made[0].desk.mill.Places()); n != 17 {
+	if n := len(made[0].desk.mill.Places()); n != 18 {
 		t.Errorf("%d places", n)
 	}
 }

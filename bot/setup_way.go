@@ -15,7 +15,9 @@ import (
 func (t *turn) takeWay(a answer) (string, string) {
 	var way, said []string
 	var names []state.SetPlace
-	for i, w := range a.words {
+	pulps := 0.0
+	for i := 0; i < len(a.words); i++ {
+		w := a.words[i]
 		k, ok := t.kind(w)
 		if t.means(w, "answer.soak") {
 			k, ok = state.Waiting, true
@@ -31,10 +33,14 @@ func (t *turn) takeWay(a answer) (string, string) {
 		case named(w) && i > 0 && len(names) > 0 && names[len(names)-1].Name == w:
 		case t.idle(w) || t.means(w, "answer.to"):
 		default:
-			return "", w
+			x, n := t.rateAt(a.words[i:])
+			if n == 0 || x < leastPulp || x > mostPulp {
+				return "", w
+			}
+			pulps, i = x, i+n-1
 		}
 	}
-	if len(way) == 0 {
+	if len(way) == 0 && pulps == 0 {
 		return "", a.raw
 	}
 	for _, s := range names {
@@ -45,11 +51,39 @@ func (t *turn) takeWay(a answer) (string, string) {
 	for _, s := range names {
 		t.said(t.msg.At, t.over(s))
 	}
-	t.put(state.SetRoute, 0, strings.Join(way, " "))
+	if len(way) > 0 {
+		t.put(state.SetRoute, 0, strings.Join(way, " "))
+	}
 	if len(names) > 0 {
 		said = append(said, "("+t.placesText(names)+")")
 	}
+	if pulps > 0 {
+		t.put(state.SetPulp, pulps, "")
+		said = append(said, t.settings(state.SetPulp))
+	}
 	return strings.Join(said, " "), ""
+}
+
+// What a mill pulps in an hour, in tonnes, is between these (common practice, no source).
+const leastPulp, mostPulp = 0.02, 200
+
+// rateAt reads tonnes in an hour at the front of some words: 2 t/h, 2t/h, 2000 kg per hour, 2 t. The
+// second value is how many words it took, 0 for none.
+func (t *turn) rateAt(ws []string) (float64, int) {
+	first := strings.TrimSuffix(ws[0], "/h")
+	words := append([]string{first}, ws[1:]...)
+	if len(words) > 1 {
+		words[1] = strings.TrimSuffix(words[1], "/h")
+	}
+	a, n := t.amountAt(words)
+	kg, isMass := a.kilos()
+	if n == 0 || !isMass || a.unit == "" {
+		return 0, 0
+	}
+	for n < len(ws) && (t.means(ws[n], "answer.per") || t.unitOf(ws[n]) == "h") {
+		n++
+	}
+	return kg / 1000, n
 }
 
 // usualPlace is the place of a step that the set-up does not ask for by name; no name when it does
@@ -194,10 +228,31 @@ func (t *turn) measuresKnown() string {
 	return t.measuresText(sets)
 }
 
-// takeTarget reads the moisture to stop at, the days of rest and who prepares the coffee:
-// "10.5 %, rest 30 days, prepared here".
+// namesAt reads the names at the front of some words, up to a comma, as one text; "none" for none.
+func (t *turn) namesAt(ws []string) (names string, took int) {
+	var out []string
+	for took < len(ws) && ws[took] != "," && len(out) < 12 {
+		switch w := ws[took]; {
+		case t.means(w, "answer.none"):
+			out = append(out, "none")
+		case t.idle(w):
+		case len(w) > longestName:
+			return "", 0
+		default:
+			out = append(out, w)
+		}
+		took++
+	}
+	if len(out) == 0 {
+		return "", 0
+	}
+	return strings.Join(out, " "), took
+}
+
+// takeTarget reads the moisture to stop at, the days of rest, who prepares the coffee, and what must
+// not be mixed: "10.5 %, rest 30 days, prepared here, certified organic, owners none".
 func (t *turn) takeTarget(a answer) (string, string) {
-	target, rest, prepares := 0.0, -1.0, ""
+	target, rest, prepares, certified, owners := 0.0, -1.0, "", "", ""
 	for i := 0; i < len(a.words); {
 		w := a.words[i]
 		x, n := t.amountAt(a.words[i:])
@@ -213,6 +268,15 @@ func (t *turn) takeTarget(a answer) (string, string) {
 			prepares, n = "no", 1
 		case t.means(w, "answer.here"):
 			prepares, n = "yes", 1
+		case t.means(w, "answer.certified"), t.means(w, "answer.owners"):
+			names := &owners
+			if t.means(w, "answer.certified") {
+				names = &certified
+			}
+			if *names, n = t.namesAt(a.words[i+1:]); n == 0 {
+				return "", w
+			}
+			n++
 		case t.idle(w) || t.means(w, "answer.rest"):
 			n = 1
 		default:
@@ -220,7 +284,7 @@ func (t *turn) takeTarget(a answer) (string, string) {
 		}
 		i += max(n, 1)
 	}
-	if target == 0 && rest < 0 && prepares == "" {
+	if target == 0 && rest < 0 && prepares+certified+owners == "" {
 		return "", a.raw
 	}
 	if l := t.watch.Book.Limits["rest_normal"]; rest >= 0 && (rest < l.Low || rest > l.High) {
@@ -232,7 +296,13 @@ func (t *turn) takeTarget(a answer) (string, string) {
 	if prepares != "" {
 		t.put(state.SetPrepares, 0, prepares)
 	}
-	said := t.settings(state.SetTarget, state.SetPrepares)
+	if certified != "" {
+		t.put(state.SetCertified, 0, certified)
+	}
+	if owners != "" {
+		t.put(state.SetOwners, 0, owners)
+	}
+	said := t.settings(state.SetTarget, state.SetPrepares, state.SetCertified, state.SetOwners)
 	if rest >= 0 {
 		said += ", " + t.sign([]string{"rest_normal"}, []float64{rest})
 	}

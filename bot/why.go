@@ -2,6 +2,7 @@ package bot
 
 import (
 	"math"
+	"strings"
 
 	"lotbell/rules/drying"
 	"lotbell/rules/ferment"
@@ -70,7 +71,7 @@ func (t *turn) whyTank(place string, f ferment.Forecast) {
 		t.clock(state.At(f.Late)), "sure", percent(f.Confidence))
 	if !math.IsNaN(r.Celsius) {
 		t.say("why.temp", "c", plainNumber(r.Celsius, 1), "source", t.voice.Say(t.lang(),
-			"source."+r.Source.String()))
+			"source."+strings.ReplaceAll(r.Source.String(), " ", "-")))
 	}
 	t.say("why.pace", "prior", number1(r.Prior), "weight", percent(r.PriorWeight), "usual",
 		number1(r.Usual), "usualweight", percent(r.UsualWeight), "learned", number1(r.Learned),

@@ -51,13 +51,16 @@ const (
 	quietUntil = 5
 )
 
+// sleeps says whether a mill sleeps at an hour of its clock.
+func sleeps(hour int) bool { return hour >= quietFrom || hour < quietUntil }
+
 // quiet is until when a call of the lowest priority waits at an instant; 0 when it need not.
 func quiet(m *state.Mill, k *Knowledge, r *Rule, at state.Instant) state.Instant {
 	if r.Priority < lowest || at == 0 {
 		return 0
 	}
 	t := at.Time().In(k.zone(m))
-	if h := t.Hour(); h >= quietUntil && h < quietFrom {
+	if !sleeps(t.Hour()) {
 		return 0
 	}
 	day := t
@@ -109,7 +112,8 @@ func (b *Book) stand(m *state.Mill, k *Knowledge, c *state.Call, f *Finding,
 	rung, to := tell(m, f.Rule, rung, c.Of, at)
 	if done && rung > 0 { // the ladder is at its end: the post and the manager too
 		_, post := tell(m, f.Rule, 0, c.Of, at)
-		all := reachable(m, slices.Concat(post, Whom(m, string(state.Manager), c.Of, at), to))
+		all := awake(m, f.Rule, reachable(m, slices.Concat(post,
+			Whom(m, string(state.Manager), c.Of, at), to)), at)
 		if len(all) > 0 {
 			to = all
 		}

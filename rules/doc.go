@@ -66,8 +66,8 @@
 // An alarm must have cause, consequence, action and respond, for a signal that asks for no timely
 // act of anybody is no alarm (ISA-18.2): it is an alert. Unless told it rings again every 15
 // minutes. who and then name posts (kinds of place), roles, safety, everyone, or post: whoever
-// works where it is. Those on shift are called, if none all of them; who cannot be reached is no
-// answer, and the next are called at once. After the last rung the post and the managers are rung
+// works where it is. Those on shift are called, if none all of them; who cannot be reached, or may
+// not be woken by it, is no answer, and the next are called at once. After the last rung the post and the managers are rung
 // too. Calls of priority 4 wait from 21 to 5 o'clock. private = true keeps a call off shared
 // phones; off_until and off_why switch it off.
 //

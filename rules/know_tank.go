@@ -31,7 +31,7 @@ func (v *View) tankAhead() *ferment.Forecast {
 // taught.
 func (v *View) tankOf(s *state.Stay, at state.Instant) ferment.Tank {
 	t := ferment.Tank{Name: s.Place, Class: s.Tag("class"),
-		Site: v.tankSite(at)}
+		Site: v.tankSite(s.Place, at)}
 	for _, l := range s.Loads {
 		if l.At <= at {
 			t.Loads = append(t.Loads, ferment.Load{At: l.At.Time(), Kg: l.Mass.Kg()})
@@ -96,10 +96,13 @@ func tankReading(r *ferment.Reading, b state.Body, n *float64) bool {
 // airMean is how many of the last readings of the air make its mean: a day of hourly ones.
 const airMean = 24
 
-// tankSite is what the mill has said about itself. The air is the mean of its last readings and so
+// tankSite is what the mill has said about itself and one of its tanks. The air is the mean of its last readings and so
 // does not change with the clock.
-func (v *View) tankSite(at state.Instant) ferment.Site {
+func (v *View) tankSite(tank string, at state.Instant) ferment.Site {
 	s := ferment.NewSite()
+	if p, ok := v.mill.Place(tank); ok {
+		s.Cool = p.Cover == "covered" || p.Cover == "water"
+	}
 	if x, ok := v.mill.Setting(state.SetAltitude); ok {
 		s.Altitude = x.Number
 	}

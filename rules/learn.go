@@ -197,7 +197,7 @@ var seed = maphash.MakeSeed()
 func (p *print) stay(v *View, s *state.Stay) {
 	place, _ := v.mill.Place(s.Place)
 	for _, word := range []string{s.Place, s.Left, s.Tag("class"), s.Tag("process"),
-		place.DialWhere, v.know.zone(v.mill).String()} {
+		place.DialWhere, place.Cover, v.know.zone(v.mill).String()} {
 		p.text(word)
 	}
 	p.add(uint64(s.ID.Opened), uint64(s.ID.Lot), uint64(s.From), uint64(s.To))
@@ -206,7 +206,7 @@ func (p *print) stay(v *View, s *state.Stay) {
 		p.add(uint64(l.At), uint64(l.Mass))
 	}
 	if s.Kind == state.Tank {
-		site := v.tankSite(s.To)
+		site := v.tankSite(s.Place, s.To)
 		p.numbers(site.Altitude, site.Ambient)
 		p.add(uint64(site.UsualWarm), uint64(site.UsualCold))
 	} else {

@@ -7,7 +7,7 @@ import (
 )
 
 // tell is whom a call goes to at a rung of its ladder. Somebody who cannot be reached counts as
-// no answer: when nobody of a rung can be reached, the call goes up at once. It gives the rung
+// no answer, and so does whom it may not wake: when nobody of a rung is left, it goes up at once. It gives the rung
 // that was rung. Where there is nobody on the ladder it goes to the managers, then to anybody: a
 // call that is told to no one is worse than one told to the wrong person.
 func tell(m *state.Mill, r *Rule, rung int, of state.Subject, at state.Instant) (int,
@@ -17,20 +17,36 @@ func tell(m *state.Mill, r *Rule, rung int, of state.Subject, at state.Instant) 
 		for _, whom := range r.Ladder[rung].Whom {
 			to = append(to, Whom(m, whom, of, at)...)
 		}
-		if to = reachable(m, to); len(to) > 0 {
+		if to = awake(m, r, reachable(m, to), at); len(to) > 0 {
 			return rung, to
 		}
 	}
 	managers, deputies := withRole(m, state.Manager), withRole(m, state.Deputy)
 	var to []state.PersonID
-	for _, last := range [][]state.PersonID{reachable(m, present(m, managers, at)),
-		reachable(m, present(m, deputies, at)), managers, withRole(m, state.Keeper),
+	for _, last := range [][]state.PersonID{
+		awake(m, r, reachable(m, present(m, managers, at)), at),
+		awake(m, r, reachable(m, present(m, deputies, at)), at),
+		reachable(m, present(m, managers, at)), managers, withRole(m, state.Keeper),
 		onDuty(m.Persons(), at)} {
 		if len(to) == 0 {
 			to = last
 		}
 	}
 	return max(0, len(r.Ladder)-1), to
+}
+
+// awake keeps those whom a call may wake: at night somebody off shift may have said that only what
+// is urgent does, of the first priority, or nothing.
+func awake(m *state.Mill, r *Rule, to []state.PersonID, at state.Instant) []state.PersonID {
+	var out []state.PersonID
+	for _, id := range to {
+		p := m.Person(id)
+		if p.Wakes == "" || p.OnDuty(at) || p.Wakes == state.WakesUrgent && r.Priority == 1 ||
+			!sleeps(at.Time().In(m.Zone()).Hour()) {
+			out = append(out, id)
+		}
+	}
+	return out
 }
 
 // Whom is who is meant by a word of a ladder at an instant: those on shift at a post, if none all

@@ -102,3 +102,35 @@ func TestTell(t *testing.T) {
 		t.Errorf("ladder %s", got)
 	}
 }
+
+// TestWhatMayWake: at night who is off shift and said that only urgent calls or none may wake them is
+// no answer; on shift, by day, and when nobody else is left, they are called.
+func TestWhatMayWake(t *testing.T) {
+	r := newRig(t, strings.Replace(sample("rings = \"air > 1\"\nwho = [\"lead\"]\n"+
+		"then = [\"manager 5min\"]\npriority = 2\n"), "prompt", "alert", 1))
+	rule, of := *r.book.Rule("sample"), atPlace("d1")
+	wakes := func(p state.PersonID, role state.Role, w string) {
+		r.by(boss, on(1, "05:10"), state.Staff{Person: p, Roles: []state.Role{role}, Wakes: w})
+	}
+	check := func(clock string, priority int, want ...state.PersonID) {
+		t.Helper()
+		rule.Priority = priority
+		if _, to := tell(r.m, &rule, 0, of, on(2, clock)); !slices.Equal(to, want) {
+			t.Errorf("at %s priority %d calls %v, want %v", clock, priority, to, want)
+		}
+	}
+	wakes(lead, state.Lead, state.WakesUrgent)
+	check("20:59", 2, lead)
+	check("21:00", 2, boss)
+	check("04:59", 2, boss)
+	check("05:00", 2, lead)
+	check("03:00", 1, lead)
+	wakes(lead, state.Lead, state.WakesNever)
+	check("03:00", 1, boss)
+	wakes(boss, state.Manager, state.WakesNever)
+	check("03:00", 1, deputy) // who may be woken decides for the others
+	wakes(deputy, state.Deputy, state.WakesNever)
+	check("03:00", 1, boss) // somebody must be
+	r.by(lead, on(1, "22:00"), state.Duty{Person: lead, On: true})
+	check("03:00", 2, lead)
+}

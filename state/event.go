@@ -144,6 +144,8 @@ type SetPlace struct {
 	Area      float64 // m², patios; 0: not told
 	DialWhere string  // "inlet", "exhaust", "coffee"; "": not told
 	DialUnit  string  // "C", "F"; "": not told
+	Cover     string  // tanks: "open", "covered" or "water" (the coffee is under it); "": not told
+	Probe     string  // tanks: "yes" or "no", a thermometer; "": not told
 	Gone      bool
 }
 
@@ -159,6 +161,7 @@ type Staff struct {
 	Roles  []Role
 	Posts  []Kind
 	Lang   string
+	Wakes  string // off shift, at night: "" all, "urgent" only what burns or hurts, "never"
 	Gone   bool
 }
 

@@ -371,7 +371,7 @@ func (m *Mill) staff(s Staff) {
 		i, _ := slices.BinarySearchFunc(m.crew, p, func(a, b *Person) int { return cmp.Compare(a.ID, b.ID) })
 		m.crew = slices.Insert(m.crew, i, p)
 	}
-	p.Roles, p.Posts, p.Lang = s.Roles, s.Posts, s.Lang
+	p.Roles, p.Posts, p.Lang, p.Wakes = s.Roles, s.Posts, s.Lang, s.Wakes
 }
 
 func (m *Mill) duty(e *Event, d Duty) {

@@ -27,6 +27,7 @@ type Person struct {
 	Roles     []Role
 	Posts     []Kind
 	Lang      string
+	Wakes     string  // as told of [Staff]
 	OnSince   Instant // on shift since; 0: off
 	DutySaid  bool    // has ever said on or off
 	Reachable bool
@@ -66,6 +67,12 @@ func (p *Person) AwayAt(at Instant) bool {
 	return p != nil && p.Away && (p.AwayUntil == 0 || at < p.AwayUntil)
 }
 
+// The words of Wakes besides none.
+const (
+	WakesUrgent = "urgent"
+	WakesNever  = "never"
+)
+
 // OnDuty says whether the person is on shift at an instant; a forgotten shift ends by itself.
 func (p *Person) OnDuty(at Instant) bool {
 	return p != nil && p.OnSince != 0 && at >= p.OnSince && at.Sub(p.OnSince) < DutyEnds
@@ -89,11 +96,18 @@ const (
 	SetPrepares  = "prepares"     // text: "no" when the parchment is sent on and prepared elsewhere
 	SetFuel      = "fuel"         // text: what is burnt, husk or wood
 	SetSack      = "sack_h"       // hours that a sack of it feeds one drum
+	SetPulp      = "pulp_t_h"     // tonnes of fruit that are pulped in an hour
+	SetGenerator = "generator"    // text: yes or no
+	SetWater     = "water_hours"  // text: "6-18", the hours of the clock at which there is water
+	SetPermit    = "permit"       // text: what the mill may let out, in its own words
+	SetCertified = "certified"    // text: what fruit is certified as here, by blanks; none
+	SetOwners    = "owners"       // text: whose coffee there is besides the mill's, by blanks; none
 	SetSafety    = "safety."      // and language, a dot, a key: text: a caution in the mill's words
 )
 
 // Settings lists the names of Set.
 func Settings() []string {
 	return []string{SetZone, SetLat, SetLon, SetAltitude, SetTarget, SetUsual, SetDecimal,
-		SetFirstLot, SetTell, SetUsualCold, SetLang, SetRoute, SetPrepares, SetFuel, SetSack}
+		SetFirstLot, SetTell, SetUsualCold, SetLang, SetRoute, SetPrepares, SetFuel, SetSack,
+		SetPulp, SetGenerator, SetWater, SetPermit, SetCertified, SetOwners}
 }

@@ -102,9 +102,9 @@ func (p *picture) places() []string {
 func (p *picture) place(name string) {
 	about := when(name != Floor && name != Whole, "not named")
 	if x := p.m.places[name]; x != nil {
-		about = fmt.Sprintf("%s, holds %s, %s m2%s%s%s%s", x.Kind, kg(x.Capacity), number(x.Area),
-			with(", dial ", x.DialWhere), with(" ", x.DialUnit), when(x.Gone, ", closed"),
-			p.by(x.Since))
+		about = fmt.Sprintf("%s, holds %s, %s m2%s%s%s%s%s%s", x.Kind, kg(x.Capacity),
+			number(x.Area), with(", dial ", x.DialWhere), with(" ", x.DialUnit), with(", ", x.Cover),
+			with(", thermometer ", x.Probe), when(x.Gone, ", closed"), p.by(x.Since))
 	}
 	p.say("place %s%s", name, with(": ", about))
 	var stays []*Stay

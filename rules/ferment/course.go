@@ -57,7 +57,8 @@ func newCourse(t *Tank, rs []Reading, tmin float64) course {
 			c.hold(r.At, r.Mass, pace(r.Mass, tmin))
 			c.source = FromMass
 		case !math.IsNaN(r.Ambient) && c.source != FromMass:
-			c.hold(r.At, r.Ambient+SelfHeating, pace(r.Ambient+SelfHeating, tmin))
+			mass := r.Ambient + t.Site.heating()
+			c.hold(r.At, mass, pace(mass, tmin))
 			c.source = FromAmbient
 		}
 	}

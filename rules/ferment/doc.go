@@ -16,7 +16,7 @@
 // laboratory; that it is the same run is an inference). Tmin is chosen, not measured: -2 to 4 °C
 // fit as well. Without a thermometer in the mass T is the air plus 3.3 °C (0.274 of the 12 °C
 // by which the centre exceeded the air, fitted on one point of Peñuela et al. 2010, Cenicafé
-// 61(2):159-173). Each temperature holds until the next reading, the first one back to the filling.
+// 61(2):159-173); a tank that is covered or under water is taken for as warm as the air. Each temperature holds until the next reading, the first one back to the filling.
 //
 // Without any thermometer hours are counted, not degrees: around the mill's usual hours if it
 // told them, else around those of the season's mean air, else around those of the altitude line of

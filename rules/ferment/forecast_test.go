@@ -31,6 +31,13 @@ func TestAirAndMass(t *testing.T) {
 	if f.Reason.Source != FromAmbient || f.Reason.HalfWidth <= 0.40 {
 		t.Errorf("from %v ± %.3f", f.Reason.Source, f.Reason.HalfWidth)
 	}
+	cool := filled(air(0, 18))
+	cool.Site.Cool = true // 18 °C: 28.5 h, and 3.3 °C more 20.4 (handbook table: 18 and 21.3 °C)
+	near(t, "under water", cool.Forecast().ReadyHours, 28.5, 0.05)
+	near(t, "open", f.ReadyHours, 20.4, 0.05)
+	cool = filled()
+	cool.Site.Cool, cool.Site.Altitude = true, 1700
+	near(t, "by altitude", cool.Site.celsius(FromAltitude), 29.42-0.0061*1700, 1e-9)
 	f = filled(air(0, 18), mass(3, 24), air(6, 12)).Forecast()
 	near(t, "mass is preferred to newer air", f.Reason.Celsius, 24, 0)
 	near(t, "before it the air counts", f.course.young(after(3)), 3/Hours(18+SelfHeating), 1e-9)

@@ -53,6 +53,7 @@ type Site struct {
 	Ambient   float64       // mean air temperature of the season at the tanks, °C
 	UsualCold time.Duration // usual time from filling to washing in cold weeks
 	UsualWarm time.Duration // the same in warm weeks; either alone is enough
+	Cool      bool          // the tank is covered, or its coffee under water: it does not heat itself
 }
 
 // Tank is one stay of pulped coffee in a tank, with what is known about it and its mill.
@@ -97,6 +98,15 @@ func (s Site) usual() float64 {
 	return max(warm, 0)
 }
 
+// heating is what the mass is warmer than the air, °C. Of tanks that are covered or under water no
+// figure has been published; they are taken for as warm as the air (common practice, no source).
+func (s Site) heating() float64 {
+	if s.Cool {
+		return 0
+	}
+	return SelfHeating
+}
+
 // soonest is the shorter of the usual hours, 0 when none is known.
 func (s Site) soonest() float64 {
 	cold, warm := s.UsualCold.Hours(), s.UsualWarm.Hours()
@@ -123,9 +133,9 @@ func (s Site) basis() Source {
 func (s Site) celsius(basis Source) float64 {
 	switch basis {
 	case FromSiteAmbient:
-		return s.Ambient + SelfHeating
+		return s.Ambient + s.heating()
 	case FromAltitude:
-		return AltitudeAmbient(s.Altitude) + SelfHeating
+		return AltitudeAmbient(s.Altitude) + s.heating()
 	}
 	return math.NaN()
 }

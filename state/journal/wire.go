@@ -117,6 +117,8 @@ type wirePlace struct {
 	Area      float64     `json:"a,omitempty"`
 	DialWhere string      `json:"dw,omitempty"`
 	DialUnit  string      `json:"du,omitempty"`
+	Cover     string      `json:"cv,omitempty"`
+	Probe     string      `json:"pr,omitempty"`
 	Gone      bool        `json:"gone,omitempty"`
 }
 
@@ -133,6 +135,7 @@ type wireStaff struct {
 	Roles  []state.Role   `json:"r,omitempty"`
 	Posts  []state.Kind   `json:"p,omitempty"`
 	Lang   string         `json:"l,omitempty"`
+	Wakes  string         `json:"wk,omitempty"`
 	Gone   bool           `json:"gone,omitempty"`
 }
 
