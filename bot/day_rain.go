@@ -95,7 +95,11 @@ func (t *turn) brokenLines() []string {
 func (t *turn) standLines(place string) []string {
 	kind := t.mill.KindOf(place)
 	var out []string
-	if kind != state.Drum && kind != state.Predryer {
+	switch kind {
+	case state.Drum, state.Predryer:
+	case state.Pulper:
+		return append(t.waitingLines(), t.pulperStands()...)
+	default:
 		return t.waitingLines()
 	}
 	if len(t.mill.StaysAt(place)) > 0 {

@@ -93,16 +93,25 @@ const paceAfter = 30 * time.Minute
 func (t *turn) roomLines() []string {
 	tanks, patios := t.spaceOf(state.Tank), t.spaceOf(state.Patio)
 	drums := t.spaceOf(state.Drum, state.Predryer)
+	var out []string
 	first := t.voice.Say(t.lang(), "room.all", "tanks", t.roomText(tanks), "patios",
 		t.roomText(patios), "drums", t.roomText(drums))
 	if f := t.today(); f.kg > 0 {
 		first += " " + t.voice.Say(t.lang(), "room.today", "t", tonnes(f.kg), "time",
 			t.clock(f.since))
 		if !tanks.blind {
-			first += " " + t.stopLine(f, tanks.kg)
+			stop, now := t.stopLine(f, tanks.kg)
+			if now { // what cannot wait comes first
+				out, stop = []string{stop}, ""
+			}
+			first = strings.TrimSpace(first + " " + stop)
 		}
 	}
-	out := []string{first}
+	out = append(out, first)
+	if kg := t.expected(t.at); kg > 0 {
+		out = append(out, t.voice.Say(t.lang(), "room.announced", "t", tonnes(kg), "came",
+			tonnes(t.today().kg)))
+	}
 	if need := t.washedSoon(); need > 0 && !patios.blind && !drums.blind &&
 		need > patios.kg+drums.kg {
 		out = append(out, t.voice.Say(t.lang(), "room.jam", "t", tonnes(need), "room",
@@ -117,17 +126,29 @@ func (t *turn) roomLines() []string {
 }
 
 // stopLine tells at which total of today's fruit the tanks are full and, when the pace is known, at
-// which hour.
-func (t *turn) stopLine(f flow, room float64) string {
+// which hour; or from which hour fruit waits too long for the pulper, where that is sooner, which
+// cannot wait.
+func (t *turn) stopLine(f flow, room float64) (text string, now bool) {
+	if f.ratio != 1 { // what waits will fill tanks too
+		room = max(0, room-t.fruitWaiting()*f.ratio)
+	}
 	total := tonnes(f.kg + room/f.ratio)
 	came := t.at.Sub(f.since)
 	if came < paceAfter {
-		return t.voice.Say(t.lang(), "room.stop", "t", total)
+		return t.voice.Say(t.lang(), "room.stop", "t", total), false
 	}
-	pace := f.kg * f.ratio / came.Hours() // kilograms in tanks an hour
-	left := time.Duration(math.Min(room/pace, 48) * float64(time.Hour))
-	return t.voice.Say(t.lang(), "room.full-at", "time", t.clock(t.at.Add(left.Round(time.Minute))),
-		"t", total)
+	pace := f.kg / came.Hours() // as it comes: fruit, or pulped where no fruit is weighed
+	hours := math.Min(room/f.ratio/pace, 48)
+	if slow := t.slowFrom(pace); f.ratio != 1 && slow < hours {
+		key := "room.slow-at"
+		if slow == 0 {
+			key = "room.slow-now"
+		}
+		return t.voice.Say(t.lang(), key, "time", t.clock(t.at.Add(hoursOf(slow))), "rate",
+			tonnes(t.pulps()), "wait", spanWords(t.mayWait())), true
+	}
+	return t.voice.Say(t.lang(), "room.full-at", "time", t.clock(t.at.Add(hoursOf(hours))), "t",
+		total), false
 }
 
 // roomText is the room of a kind of place in tonnes; a plus for more of unknown size.

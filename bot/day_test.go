@@ -106,8 +106,8 @@ func TestRoomOfFruit(t *testing.T) {
 	r.say("marta", "place r1 intake")
 	r.say("marta", "r1 5642 kg")
 	r.wait(2 * time.Hour)
-	// 12 t of room are 21.27 t of fruit (12 / 0.5642), with 5.64 t in already: 26.9 t.
-	r.wants(r.say("marta", "room?"), "In today 5.6 t", "stop at 26.9 t",
+	// 12 t of room are 21.27 t of fruit (12 / 0.5642), those 5.64 t among them that wait at r1.
+	r.wants(r.say("marta", "room?"), "In today 5.6 t", "stop at 21.3 t",
 		"Waits: r1, 5642 kg since 08:00 (2 h)")
 }
 

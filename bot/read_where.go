@@ -139,7 +139,7 @@ func (r *reader) kindsOf(c *clause) []state.Kind {
 	if k := c.kindWord(); k != nil && k.role == 0 {
 		return []state.Kind{state.Kind(k.name)}
 	}
-	if c.says(words.Talk, "picked") && c.has(isTime) != nil {
+	if c.says(words.Talk, "picked") && c.has(isTime) != nil || c.comes() {
 		return []state.Kind{state.Intake}
 	}
 	for i := range c.parts {
@@ -172,6 +172,14 @@ func (r *reader) kindsOf(c *clause) []state.Kind {
 		}
 	}
 	return nil
+}
+
+// comes says that a clause tells of an amount that is still to come, and of nothing done with it:
+// "tomorrow 12 t".
+func (c *clause) comes() bool {
+	at, act := c.has(isTime), c.has(isAct)
+	return at != nil && at.at.ahead && c.has(isAmount) != nil && c.has(isOrder) == nil &&
+		c.has(isMark) == nil && (act == nil || act.name == state.ActIntake)
 }
 
 // guessPlace takes the only place it can be, with a doubt, or asks which.

@@ -102,6 +102,7 @@ const (
 	SetPermit    = "permit"       // text: what the mill may let out, in its own words
 	SetCertified = "certified"    // text: what fruit is certified as here, by blanks; none
 	SetOwners    = "owners"       // text: whose coffee there is besides the mill's, by blanks; none
+	SetAnnounced = "announced"    // fruit that is to come, kg; text: on which day, 2026-01-13
 	SetSafety    = "safety."      // and language, a dot, a key: text: a caution in the mill's words
 )
 
@@ -109,5 +110,5 @@ const (
 func Settings() []string {
 	return []string{SetZone, SetLat, SetLon, SetAltitude, SetTarget, SetUsual, SetDecimal,
 		SetFirstLot, SetTell, SetUsualCold, SetLang, SetRoute, SetPrepares, SetFuel, SetSack,
-		SetPulp, SetGenerator, SetWater, SetPermit, SetCertified, SetOwners}
+		SetPulp, SetGenerator, SetWater, SetPermit, SetCertified, SetOwners, SetAnnounced}
 }
