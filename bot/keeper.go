@@ -196,12 +196,14 @@ func (t *turn) place(words []string) {
 // the word for its own kind, as a yard may.
 func (d *Desk) taken(name string, kind state.Kind) bool {
 	_, is := d.words.Match([]string{name})
+	own := len(is) == 0
 	for _, m := range is {
-		if m.In != words.Kind || m.Name != string(kind) {
+		if m.In != words.Kind {
 			return true
 		}
+		own = own || m.Name == string(kind)
 	}
-	return false
+	return !own
 }
 
 // goodName says whether a word may name a place: letters, digits, a hyphen, not a number alone.

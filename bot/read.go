@@ -103,7 +103,9 @@ func (r *reader) line(line string) {
 	case r.talk():
 	default:
 		for _, cl := range r.clauses() {
-			r.clause(&cl)
+			for _, part := range cl.byHours() {
+				r.clause(&part)
+			}
 		}
 	}
 }
@@ -113,6 +115,7 @@ func (r *reader) line(line string) {
 func (r *reader) understand() {
 	r.pass(r.numberRule)
 	r.pass(r.quarterRule)
+	r.grades()
 	r.classes, r.spoken = r.countClasses(), nil
 	r.pairs()
 	r.pass(r.placeRule)

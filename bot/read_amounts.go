@@ -85,6 +85,8 @@ func (r *reader) withUnit(to item, name string, at []item, n int) (item, int) {
 		if n+1 < len(at) && at[n].says(words.Join, "and") && at[n+1].says(words.Number, "half") {
 			to.fig.v, to.fig.digits = to.fig.v+0.5, 1
 			n += 2
+		} else if m := r.decimals(&to.fig, at[n:]); m > 0 { // "20 grados punto 5"
+			n += m
 		}
 	case "h", "min", "day":
 		return item{}, 0

@@ -64,7 +64,7 @@ func (r *reader) answer() bool {
 // answerOpen reads answers in free words: when fruit was picked, who brought it, a hand-over that
 // was received, a hand test that is "not yet".
 func (r *reader) answerOpen(a *Asked) bool {
-	if r.onlyWord(words.Talk, SaysUnknown) {
+	if r.onlyWord(words.Talk, SaysUnknown) || r.knowsNot() {
 		r.add(Fact{Place: a.Place, What: SaysUnknown})
 		return true
 	}
@@ -103,6 +103,21 @@ func (r *reader) answerOpen(a *Asked) bool {
 		}
 	}
 	return false
+}
+
+// knowsNot says that a line begins with "I do not know" and tells nothing of the floor.
+func (r *reader) knowsNot() bool {
+	if len(r.items) == 0 || !r.items[0].says(words.Talk, SaysUnknown) {
+		return false
+	}
+	for i := range r.items {
+		if x := &r.items[i]; x.kind != isWord && x.kind != isOther && x.kind != isStop ||
+			x.says(words.Quantity, "") || x.says(words.Thing, "") {
+			return false
+		}
+	}
+	r.unknowns = 0
+	return true
 }
 
 // onlyWord says that a line is one word of a section, with small words at most.

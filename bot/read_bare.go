@@ -28,6 +28,10 @@ func (r *reader) figuresLeft(c *clause) {
 			r.another(c, i)) {
 			continue // "up to 60 from 55", "de 14 a 12,5": what it was before
 		}
+		if i > 0 && len(left) > 0 && (c.parts[i-1].says(words.Join, "not") ||
+			c.parts[i-1].says(words.Talk, SaysNo)) {
+			continue // "12,8 no 13,8"
+		}
 		if i+1 < len(c.parts) && c.parts[i+1].says(words.Time, "past") { // "sesenta y tantos"
 			r.ask(AskFigure, x.text, "")
 		}
@@ -77,6 +81,32 @@ func (r *reader) another(c *clause, i int) bool {
 		}
 	}
 	return false
+}
+
+// millClock takes a bare figure beside what holds for the whole mill as its hour: "power gone 10 and
+// a half". It has no other figure.
+func (r *reader) millClock(c *clause) {
+	x := c.has(isFigure)
+	if x == nil || c.named() || !(&clause{parts: c.told()}).ofMill() {
+		return
+	}
+	s := said{hour: -1, marks: true}
+	if x.unit == "" && hourOf(&s, []item{*x}, "") > 0 {
+		m := r.moment(s)
+		m.vague = true
+		x.kind, x.at = isTime, m
+	}
+}
+
+// told are the parts of a clause that are seen, done, moved or wished.
+func (c *clause) told() []item {
+	var all []item
+	for i := range c.parts {
+		if c.parts[i].telling() {
+			all = append(all, c.parts[i])
+		}
+	}
+	return all
 }
 
 // bareClock takes a bare figure of three or four digits as the time of a mark or an act that needs

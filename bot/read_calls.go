@@ -18,6 +18,9 @@ import (
 // takes reads "ok 14" and "later 14 20m". A bare ok takes a call only when exactly one stands.
 func (r *reader) takes(x *item) bool {
 	f := Fact{What: SaysOk}
+	if r.inAWhile() {
+		f.What = SaysLater
+	}
 	for i := range r.items {
 		if y := &r.items[i]; y.says(words.Talk, SaysLater) && !y.says(words.Talk, SaysOk) {
 			f.What = SaysLater
@@ -97,6 +100,22 @@ func (r *reader) passesOn() bool {
 	r.whichCall(&f)
 	r.add(f)
 	return true
+}
+
+// inAWhile says that a line is only a length of time and a going: "en 20 min voy".
+func (r *reader) inAWhile() bool {
+	span, goes := false, false
+	for i := range r.items {
+		switch x := &r.items[i]; {
+		case x.kind == isSpan:
+			span = true
+		case x.says(words.Talk, SaysOk):
+			goes = true
+		case x.kind != isStop && !x.joins("in", "to", "and", "with"):
+			return false
+		}
+	}
+	return span && goes && len(r.c.Calls) > 0
 }
 
 // doneWith reads "31 done": done is never taken for the end of a call, it is asked what was done.

@@ -39,7 +39,7 @@ func (r *reader) clauses() []clause {
 	var done []clause
 	var now clause
 	verbFirst, soft := false, false
-	asked := len(r.items) > 1 && r.items[0].says(words.Join, "asks")
+	asked := len(r.items) > 1 && r.items[0].joins("asks", "who")
 	finish := func() {
 		if !now.empty() {
 			now.asks, now.asked = now.asks || asked, asked
@@ -62,6 +62,9 @@ func (r *reader) clauses() []clause {
 				soft = true
 			}
 		case x.kind == isPlace:
+			if !now.named() && now.ofMill() {
+				finish()
+			}
 			if !now.named() {
 				verbFirst = len(now.parts) > 0
 			}
@@ -181,6 +184,74 @@ func (c *clause) release(verbFirst, soft bool) []item {
 	}
 	c.parts = c.parts[:cut:cut]
 	return away
+}
+
+// ofMill says that a clause tells only of the whole mill: "drizzle started, p1 covered".
+func (c *clause) ofMill() bool {
+	mill := false
+	for i := range c.parts {
+		switch x := &c.parts[i]; {
+		case x.kind == isMark && ofMill(x.name):
+			mill = true
+		case x.telling(), x.kind == isReading, x.kind == isFigure, x.kind == isAmount:
+			return false
+		}
+	}
+	return mill
+}
+
+// byHours parts a clause that tells several things each with its hour, "fire out 0240 lit again
+// 0300": every hour belongs to what stands before it, or behind it where the clause begins with an
+// hour. Other clauses stay whole.
+func (c *clause) byHours() []clause {
+	hours, first := 0, -1
+	for i := range c.parts {
+		x := &c.parts[i]
+		if x.kind == isTime {
+			hours++
+		}
+		if first < 0 && (x.kind == isTime || x.telling()) {
+			first = i
+		}
+	}
+	if hours < 2 || c.tellings() < 2 {
+		return []clause{*c}
+	}
+	leading, from := c.parts[first].kind == isTime, 0
+	var all []clause
+	for i := range c.parts {
+		last := i+1 == len(c.parts)
+		if !last && (c.parts[i].kind != isTime || leading) && (!leading ||
+			c.parts[i+1].kind != isTime || i < first) {
+			continue
+		}
+		part := *c
+		part.parts, part.verbal = c.parts[from:i+1], 0
+		if part.tellings() == 0 && len(all) > 0 { // "0240 fire out, seen 0300"
+			n := &all[len(all)-1]
+			n.parts = append(n.parts[:len(n.parts):len(n.parts)], part.parts...)
+		} else {
+			all = append(all, part)
+		}
+		from = i + 1
+	}
+	return all
+}
+
+// telling says that an item is something seen, done, moved or wished.
+func (x *item) telling() bool {
+	return x.kind == isMark || x.kind == isAct || x.kind == isOrder
+}
+
+// tellings counts what a clause tells that was seen, done, moved or wished.
+func (c *clause) tellings() int {
+	n := 0
+	for i := range c.parts {
+		if c.parts[i].telling() {
+			n++
+		}
+	}
+	return n
 }
 
 // leads says that the clause begins with its figure: "11,4 la s2 11,8 la s3".

@@ -111,7 +111,8 @@ func (r *reader) clockWord(s *said, before *item, at []item, n int) int {
 	case ok && (name == "now"):
 		return 0
 	case s.hour < 0 && (ok && name == "quarter" || at[0].kind == isFigure && r.verbal ||
-		at[0].says(words.Number, "half") && len(at) > 1 && at[1].says(words.Time, "past")) &&
+		at[0].says(words.Number, "half") && len(at) > 1 && (at[1].says(words.Time, "past") ||
+			r.verbal && halfHour(at))) &&
 		r.beforeHour(s, at) > 0:
 		return r.beforeHour(s, at)
 	case at[0].kind == isFigure && s.hour < 0:
@@ -125,7 +126,7 @@ func (r *reader) clockWord(s *said, before *item, at []item, n int) int {
 		if hourAndMinutes(at) && r.verbal {
 			return hourOf(s, at, "")
 		}
-		if f.whole() && f.v >= 1 && f.v <= 12 && len(at) > 1 && (at[1].says(words.Time, "am") ||
+		if (f.whole() || f.digits == 2) && f.v >= 1 && f.v < 13 && len(at) > 1 && (at[1].says(words.Time, "am") ||
 			at[1].says(words.Time, "pm")) {
 			return hourOf(s, at, "")
 		}
@@ -160,6 +161,12 @@ func hourAndMinutes(at []item) bool {
 		at[0].fig.raw != "" && at[1].says(words.Join, "and") && at[2].kind == isFigure &&
 		at[2].fig.whole() && len(at[2].fig.raw) == 2 && at[2].fig.v < 60 &&
 		(len(at) == 3 || at[3].kind != isFigure && !at[3].says(words.Unit, ""))
+}
+
+// halfHour reads English "half four" at the end of what is said: 04:30.
+func halfHour(at []item) bool {
+	return at[0].says(words.Number, "half") && len(at) > 1 && at[1].kind == isFigure && at[1].fig.whole() && at[1].fig.v < 13 &&
+		(len(at) == 2 || at[2].kind == isStop)
 }
 
 // weak says that a word for "at" may as well stand before a measured figure: a whole number after

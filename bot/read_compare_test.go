@@ -40,8 +40,8 @@ func floorWords() map[string]string {
 		"act=ack": SaysOk, "act=later": SaysLater, "act=undo": SaysUndo,
 		"act=correct": SaysCorrect, "act=hand-over": SaysOff, "act=absent": SaysOff,
 		"act=hold": SaysHold, "act=language": SaysLang, "act=count": SaysCount,
-		"act=received": SaysOn,
-		"mark=foam":    state.Foam, "mark=overflow": state.Overflow, "mark=mould": state.Mould,
+		"act=received": SaysOn, "act=rain-stop": state.RainOver,
+		"mark=foam": state.Foam, "mark=overflow": state.Overflow, "mark=mould": state.Mould,
 		"mark=smoke": state.Smoke, "mark=insects": state.Insects, "mark=warm": state.Warm,
 		"mark=warm-by-hand": state.Warm, "mark=cracking": state.Cracked,
 		"mark=mistake": state.Mistake, "mark=fire-low": state.FireLow, "bite=dry": state.BiteDry,
@@ -60,7 +60,14 @@ func floorWords() map[string]string {
 		"=covered": state.Covered, "mark=leak": SaysTrouble, "mark=animals": SaysTrouble,
 		"act=wash-start": state.ActWash, "act=decline": SaysLater, "act=checked": SaysNot,
 		"request=fumigate": SaysUnsafe, "request=move": SaysAsks, "request=free": SaysAsks,
-		"mark=guard-off": "", "mark=jammed": "", "mark=fire": "", "request=fuel": "", "value=yes": SaysYes,
+		"mark=guard-off": "", "mark=jammed": "", "mark=fire": state.Help, "request=fuel": "", "value=yes": SaysYes,
+		"request=state": SaysHow, "request=store": SaysAsks, "request=uncover": SaysAsks,
+		"covered=yes": state.Covered, "=uncovered": state.Uncovered, "mark=blocked": SaysTrouble,
+		"mark=dizzy": "", "mark=drained": "", "mark=belt-slipping": "", "mark=motor-broken": "",
+		"mark=pump-broken": "", "mark=cut": "", "mark=burn": "", "mark=person-inside": "",
+		"mark=belt-off": "", "mark=oil": "", "mark=sweating": "", "mark=spilled": "",
+		"request=info": SaysHow, "act=heap": state.ActGather, "act=join": state.ActMove,
+		"=empty": "", "=fire-out": state.FireOut, "act=fire-down": "", "act=fire-lower": "",
 		"value=no": SaysNo, "value=later": SaysLater, "value=unknown": SaysUnknown,
 	}
 }
@@ -73,7 +80,8 @@ func floorQuiet(key string) bool {
 		"air_f", "mass_f", "depth", "place", "kg", "amount", "from", "to", "at", "count", "gross",
 		"tare_each", "net", "supplier", "with", "layer", "doubt", "reason", "for", "call", "lang",
 		"who", "class", "book", "as", "share", "method", "before", "lost", "lot", "cups", "hot",
-		"dial", "until_hum", "not":
+		"dial", "until_hum", "not", "delay", "tare", "total",
+		"order", "due":
 		return true
 	}
 	return false
@@ -114,13 +122,16 @@ func floorExpected(l floorLine, c Context) (all []floorWant, odd []string) {
 	if len(places) == 0 {
 		places = []string{""}
 	}
-	for _, p := range pairs {
+	for i, p := range pairs {
 		at := places
 		if p[0] != "" {
 			at = []string{p[0]}
 		}
 		for _, place := range at {
 			key := func(k string) string {
+				if v, told := floorNear(pairs, i, k); told {
+					return v
+				}
 				if p[0] != "" {
 					if v := perPlace[p[0]][k]; v != "" {
 						return v
@@ -136,6 +147,27 @@ func floorExpected(l floorLine, c Context) (all []floorWant, odd []string) {
 		}
 	}
 	return all, odd
+}
+
+// floorNear is the value of a key at one of several acts that a table tells of one place: it belongs
+// to the act before it. It is false where the place has but one act or one value, or no hour.
+func floorNear(pairs [][3]string, i int, key string) (value string, told bool) {
+	acts, values, passed := 0, 0, false
+	for j, p := range pairs {
+		if p[0] != pairs[i][0] {
+			continue
+		}
+		switch p[1] {
+		case "act", "hand", "then":
+			acts++
+			passed = passed || j > i
+		case key:
+			if values++; j > i && !passed && value == "" {
+				value = p[2]
+			}
+		}
+	}
+	return value, acts > 1 && (values > 1 || values > 0 && key == "at")
 }
 
 // floorPlaces reads "p1,p2", "p1..p4 with coffee" and "p2?".
@@ -187,15 +219,20 @@ func floorWants(place, k, v string, key func(string) string, l floorLine,
 	case "verdict":
 		return one(floorWant{what: SaysSample, word: v})
 	case "request":
-		if p, ok := strings.CutPrefix(v, "cover "); ok {
+		wish, at, ok := strings.Cut(v, " ")
+		if ok && (wish == "cover" || wish == "uncover") {
 			var all []floorWant
-			for _, place := range floorList(p) {
-				all = append(all, floorWant{place: place, what: SaysAsks, word: "covered"})
+			for _, place := range floorList(at) {
+				all = append(all, floorWant{place: place, what: SaysAsks, word: wish + "ed"})
 			}
 			return all, true
 		}
 	case "sample":
 		return nil, key("verdict") != ""
+	case "covered":
+		if key("answer") != "" && v == "yes" {
+			return one(floorWant{place: place, what: SaysYes})
+		}
 	case "class.1", "class.2", "class.3", "class.floats":
 		return one(floorWant{place: place, what: SaysClass, value: floorNumber(v), has: true,
 			word: k[len("class."):], from: key("from")})
@@ -243,7 +280,8 @@ func floorReadings(place, k, v string, key func(string) string) (all []floorWant
 func floorFuel(left string) ([]floorWant, bool) {
 	w := floorWant{place: state.Whole, value: floorNumber(left), has: true}
 	switch {
-	case strings.HasSuffix(left, "sack") || strings.HasSuffix(left, "bag"):
+	case strings.HasSuffix(left, "sack"), strings.HasSuffix(left, "bag"),
+		strings.HasSuffix(left, "barrow"):
 		w.what = SaysFuel
 	case left == "0":
 		w.what, w.has = state.FuelOut, false
@@ -275,11 +313,11 @@ func floorFill(w floorWant, place, k string, key func(string) string, c Context)
 	switch w.what {
 	case SaysOk, SaysLater:
 		w.place = ""
-		if v := key("call"); v != "" {
+		if v := key("call"); floorNumber(v) > 0 {
 			w.value, w.has = floorNumber(v), true
 		}
 	case SaysCorrect:
-		for _, name := range []string{"kg", "hum_pct"} {
+		for _, name := range []string{"kg", "hum_pct", "mass_c", "amount"} {
 			if v := key(name); v != "" {
 				w.value, w.has = floorNumber(v), true
 			}

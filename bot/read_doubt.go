@@ -97,7 +97,8 @@ func (r *reader) decide() {
 	urgent, asks, guess := false, false, false
 	for i := range r.h.Facts {
 		f := &r.h.Facts[i]
-		urgent = urgent || r.hedge == "" && f.Urgent && (ofMill(f.What) || f.What == state.Smoke)
+		urgent = urgent || f.Urgent && (ofMill(f.What) || f.What == state.Smoke) &&
+			(r.hedge == "" || f.What == state.Help || f.What == state.RainComing)
 		guess = guess || len(f.Doubt) > 0
 		switch f.What {
 		case state.WashAsked, state.OutAsked, SaysAsks, SaysCap:

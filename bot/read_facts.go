@@ -32,7 +32,9 @@ func (r *reader) clause(c *clause) {
 	r.handingOver(c)
 	before := len(r.h.Facts)
 	compared := r.compares(c)
+	r.millClock(c)
 	if !r.where(c) {
+		r.millMarks(c)
 		return
 	}
 	switch {
@@ -43,6 +45,7 @@ func (r *reader) clause(c *clause) {
 		r.receipt(c)
 	default:
 		r.act(c)
+		r.recipient(c, before)
 	}
 	if r.kind(c) == state.Intake {
 		r.supplier(c)
@@ -55,6 +58,7 @@ func (r *reader) clause(c *clause) {
 	r.orders(c)
 	r.further(c)
 	r.figuresLeft(c)
+	r.hotSample(c, before)
 	r.question(c, before)
 	r.stamp(c, before)
 	if c.named() && len(r.h.Facts) == before && len(r.open) == 0 && len(c.parts) > 0 {
@@ -72,6 +76,15 @@ func (r *reader) clause(c *clause) {
 			r.lastMark = x.name
 		}
 	}
+}
+
+// recipient makes the places that something was done "to" the subject, where no coffee was moved: "a
+// la pila uno le di agua".
+func (r *reader) recipient(c *clause, before int) {
+	if len(c.places) > 0 || len(r.h.Facts) > before || r.must || c.has(isMark) == nil {
+		return
+	}
+	c.places, c.from, c.to = append(c.from, c.to...), nil, nil
 }
 
 // leftOver counts the parts of a clause that tell something and that no rule could use: an amount
@@ -166,7 +179,7 @@ func (r *reader) stamp(c *clause, from int) {
 		}
 		stamped = true
 		f.At, f.Told = at.at, true
-		if at.vague {
+		if at.vague || c.tellings() > 1 { // whose hour is it?
 			f.doubt("time", 0.7, AskTime)
 		}
 	}

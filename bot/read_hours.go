@@ -47,7 +47,7 @@ func (r *reader) beforeHour(s *said, at []item) int {
 	}
 hour:
 	if n >= len(at) || at[n].kind != isFigure || !at[n].fig.whole() || at[n].fig.v > 12 ||
-		at[n].fig.v < 1 || !past && !to && !(minutes == 30 && s.marks) {
+		at[n].fig.v < 1 || !past && !to && !(minutes == 30 && (s.marks || halfHour(at))) {
 		return 0
 	}
 	s.hour, s.minute, s.half = int(at[n].fig.v), minutes, true
@@ -101,7 +101,7 @@ func minutesOf(s *said, at []item) int {
 	if s.minute != 0 || len(at) < 1 {
 		return 0
 	}
-	less := at[0].says(words.Time, "to")
+	less := at[0].says(words.Time, "less")
 	switch {
 	case at[0].says(words.Number, "half"): // "dos media"
 		s.minute = 30

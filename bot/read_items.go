@@ -142,6 +142,16 @@ func (r *reader) pass(rules ...rule) {
 	}
 }
 
+// meant tells whether the word an item was made of had a meaning.
+func (x *item) meant(in words.Section, name string) bool {
+	for i := range x.is {
+		if x.is[i].In == in && x.is[i].Name == name {
+			return true
+		}
+	}
+	return false
+}
+
 // once tells whether the word an item was made of had a meaning in a section.
 func (x *item) once(in words.Section) bool {
 	for i := range x.is {

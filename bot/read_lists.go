@@ -92,11 +92,15 @@ func (r *reader) listRule(before *item, at []item) (item, int) {
 		joint := ""
 		for m < len(at) && (at[m].stops(",") || at[m].stops("+") || at[m].stops("/") ||
 			at[m].stops("&") || at[m].stops("-") || at[m].says(words.Join, "and") ||
-			at[m].text == "+" || at[m].says(words.Talk, SaysLater)) {
+			at[m].text == "+" || at[m].says(words.Talk, SaysLater) || at[m].says(words.Class, "1") &&
+			r.c.Places[to.ps[0]].Kind == state.Tank) { // "wash t1 first then t4"
 			if joint = at[m].text; at[m].says(words.Join, "and") || joint == "&" {
 				joint = "and"
 			}
 			m++
+		}
+		if joint != "" && m+1 < len(at) && at[m].joins("the") && at[m+1].kind == isPlace {
+			m++ // "p1 e o p2"
 		}
 		if m == len(at) || at[m].kind != isPlace || !r.alike(to.ps[0], at[m].ps[0]) ||
 			to.ends && joint != "and" {

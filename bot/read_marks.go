@@ -22,7 +22,18 @@ import (
 // markRule turns words into what is seen, done, moved or wished, with the "no" before them, and a
 // thing and its state into a mark: "ya no resbala", "se fue la luz", "no more wood".
 func (r *reader) markRule(before *item, at []item) (item, int) {
+	if sole(at[0].is, words.Hedge, "much") && at[0].kind == isWord { // "ya no resbala tanto"
+		if before.kind == isMark && r.hedge == "" {
+			r.hedge = "almost"
+		}
+		return item{kind: isSkipped}, 1
+	}
 	not, n := negation(at)
+	for i := range at[:n] {
+		if not && r.hedge == "" && at[i].says(words.Hedge, "much") {
+			r.hedge = "almost"
+		}
+	}
 	if n >= len(at) {
 		return item{}, 0
 	}
@@ -36,6 +47,14 @@ func (r *reader) markRule(before *item, at []item) (item, int) {
 	}
 	if n == 0 && at[0].says(words.Act, state.ActUnload) && r.falls(at) {
 		return item{kind: isSkipped}, 1
+	}
+	if m := 1; n == 0 && at[0].says(words.State, "coming") {
+		for m < len(at) && at[m].joins("the") {
+			m++
+		}
+		if m < len(at) && at[m].says(words.Mark, state.RainStart) { // "viene un aguacero"
+			return item{kind: isMark, name: state.RainComing, text: textOf(at[:m+1])}, m + 1
+		}
 	}
 	if to, used := r.gone(at); used > 0 {
 		return to, used
@@ -90,9 +109,27 @@ func (r *reader) told(before *item, to item, at []item, n int) (item, int) {
 			return item{}, 0
 		}
 		to.kind = isAct
+		if to.name == state.ActAdd && r.comesIn() {
+			to.name = state.ActIntake
+		}
 		return to, n + 1
 	}
 	return item{}, 0
+}
+
+// comesIn says that what "came in" is fruit at the intake: the sender works there, and the line
+// names no other place.
+func (r *reader) comesIn() bool {
+	if len(r.c.Posts) == 0 || r.c.Posts[0] != state.Intake {
+		return false
+	}
+	for i := range r.items {
+		if x := &r.items[i]; x.kind == isPlace && r.c.Places[x.ps[0]].Kind != state.Intake ||
+			x.kind == isKind && x.name != string(state.Intake) {
+			return false
+		}
+	}
+	return true
 }
 
 // supposes says that a line begins with a condition, not with a question or a yes: a place or a
@@ -157,6 +194,11 @@ func (r *reader) mark(to item, at []item, n int) (item, int) {
 	if to.name == state.WaterOut && n < len(at) && at[n].kind == isPlace && at[n].role == 'f' {
 		return item{kind: isSkipped}, n // "let the water out of t2"
 	}
+	if to.name == state.RainComing || to.name == state.RainStart {
+		if m := r.rainComes(to.name, at, n); m > 0 && !to.not {
+			to.name, n = state.RainComing, m
+		}
+	}
 	if to.name == state.Full && n < len(at) && at[n].says(words.Join, "to") {
 		to.both = true // "full up to the second line"
 		return to, n + 1
@@ -167,6 +209,10 @@ func (r *reader) mark(to item, at []item, n int) (item, int) {
 	}
 	if to.name == state.Uncovered && !to.not && n < len(at) && at[n].says(words.Mark, "") {
 		return item{kind: isSkipped}, n // "descobri mofo": found
+	}
+	if m := deniedAfter(at, n); m > 0 && !to.not {
+		to.not, n = true, n+m
+		r.dropped++ // said back
 	}
 	if to.not {
 		opposite, has := opposites()[to.name]
@@ -192,7 +238,7 @@ func negation(at []item) (not bool, n int) {
 		case x.says(words.Join, "no-more"),
 			x.says(words.Join, "nothing") && n+1 < len(at) && at[n+1].says(words.Join, "from"):
 			not = true
-		case not && x.says(words.Join, "from"):
+		case not && (x.says(words.Join, "from") || x.says(words.Hedge, "much")):
 		case x.says(words.Join, "not") || x.says(words.Talk, "no") && !x.says(words.Join, "in"):
 			if n+1 < len(at) && at[n+1].stops(",") {
 				return false, 0
@@ -207,6 +253,39 @@ func negation(at []item) (not bool, n int) {
 		n++
 	}
 	return not, n
+}
+
+// rainComes says up to where "se viene el aguacero" and "shower coming" reach: rain that has not come;
+// 0 for what is here.
+func (r *reader) rainComes(mark string, at []item, n int) int {
+	for n < len(at) && at[n].joins("the", "is") {
+		n++
+	}
+	if n < len(at) && (mark == state.RainComing && at[n].says(words.Mark, state.RainStart) ||
+		mark == state.RainStart && at[n].says(words.State, "coming")) {
+		return n + 1
+	}
+	return 0
+}
+
+// deniedAfter is how many items behind a mark deny it to the end of what is said: "de babosa ya no
+// tiene nada"; 0 when they do not.
+func deniedAfter(at []item, n int) int {
+	m := n
+	for m < len(at) && at[m].kind == isWord {
+		switch {
+		case m == n && (at[m].joins("no-more", "nothing") || at[m].joins("not") &&
+			n+1 < len(at) && at[n+1].joins("is")): // "mal olor no tiene"
+		case m > n && (at[m].joins("is", "nothing", "all", "no-more") || at[m].says(words.Talk, "left")):
+		default:
+			return 0
+		}
+		m++
+	}
+	if m < len(at) && at[m].kind != isStop {
+		return 0
+	}
+	return m - n
 }
 
 // clearedOf is what a line says is gone, of the marks that [state.Cleared] ends; "" for others.

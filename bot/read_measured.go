@@ -60,14 +60,14 @@ func (r *reader) readingRule(before *item, at []item) (item, int) {
 
 // fuelLeft reads how long fuel will last: "husk 9 h", "lena para 3 horas".
 func fuelLeft(at []item) (item, int) {
-	_, isFuel := thingOf(&at[0])
-	if !at[0].says(words.Quantity, state.FuelH) && (!isFuel || at[0].says(words.Thing, "power") ||
-		at[0].says(words.Thing, "water")) {
+	thing, _ := thingOf(&at[0])
+	if !at[0].says(words.Quantity, state.FuelH) && thing != "fuel" && thing != "fire" {
 		return item{}, 0
 	}
 	n := 1
 	for n < len(at) && n < 4 && (at[n].says(words.Join, "") || at[n].says(words.Time, "about") ||
-		at[n].says(words.Talk, "left")) {
+		at[n].says(words.Talk, "left") || at[n].says(words.Act, "add") && len(at[n].text) < 5 ||
+		at[n].says(words.Quantity, state.FuelH)) {
 		n++
 	}
 	if n == len(at) || at[n].kind != isSpan {
@@ -134,6 +134,13 @@ func (r *reader) moreRule(before *item, at []item) (item, int) {
 
 // classRule joins a density class and its amount: "primera 14", "24 basin heavy".
 func (r *reader) classRule(before *item, at []item) (item, int) {
+	if len(at) > 2 && (at[0].kind == isFigure || at[0].kind == isAmount) && at[1].joins("from") {
+		if name, ok := at[2].of(words.Class); ok && !before.says(words.Class, "") { // "21 de primera"
+			to := at[0]
+			to.kind, to.word, to.text = isClass, name, at[2].text
+			return to, 3
+		}
+	}
 	i, n := 0, 1
 	if r.backwards {
 		if at[0].kind != isFigure && at[0].kind != isAmount || len(at) < 2 {
@@ -158,6 +165,31 @@ func (r *reader) classRule(before *item, at []item) (item, int) {
 		to.unit = ""
 	}
 	return to, max(n, i) + 1
+}
+
+// grades settles words that name a class among others and a half or a depth alone: "pesado 19 medio
+// 6", "p1 medio seco".
+func (r *reader) grades() {
+	sure := false
+	for i := range r.items {
+		x := &r.items[i]
+		sure = sure || x.says(words.Class, "") && !x.says(words.Number, "") && !x.says(words.Depth, "")
+	}
+	for i := range r.items {
+		x := &r.items[i]
+		if !x.says(words.Class, "") || !x.says(words.Number, "") && !x.says(words.Depth, "") {
+			continue
+		}
+		class := sure && i+1 < len(r.items) && (r.items[i+1].kind == isFigure ||
+			r.items[i+1].says(words.Number, "") || r.items[i+1].says(words.Join, "from"))
+		var is []words.Meaning
+		for _, m := range x.is {
+			if (m.In == words.Class) == class {
+				is = append(is, m)
+			}
+		}
+		x.is = is
+	}
 }
 
 // countClasses counts the words of a line that may name density classes.
@@ -196,5 +228,8 @@ func (r *reader) facesBack() bool {
 		return false
 	}
 	n := r.toFigure(r.items, last+1)
+	if n >= 0 && r.items[n].kind == isAmount && r.items[last].says(words.Quantity, state.WeightKg) {
+		return false // "saque d1 a 11,2 peso 1985 kg"
+	}
 	return n < 0 || r.items[n].kind == isAmount && b == isFigure
 }

@@ -61,6 +61,9 @@ func (r *reader) moment(s said) moment {
 		s.twelve()
 	}
 	t := time.Date(now.Year(), now.Month(), now.Day()-s.day, s.hour, s.minute, 0, 0, r.zone)
+	if s.dated && s.day == 0 && s.part == "" && m.vague && t.After(now) { // "today": by now
+		t = now
+	}
 	switch {
 	case s.day < 0:
 		m.ahead = true

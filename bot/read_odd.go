@@ -45,9 +45,13 @@ func (r *reader) bareOdd(c *clause, x *item, v *PlaceView) {
 		}
 	case state.Drum, state.Predryer:
 		if n.v >= 400 && (v.Capacity == 0 || n.v <= v.Capacity*1.2) && n.v > 999 {
+			f := Fact{Place: v.Name, What: state.ActUnload, Value: n.v, Has: true, Unit: "kg",
+				Product: "dry"}
+			if !v.Holds {
+				f.What, f.Product = state.ActLoad, "wet"
+			}
 			r.ask(AskSure, show(x.fig), "")
-			r.leave(Fact{Place: v.Name, What: state.ActUnload, Value: n.v, Has: true, Unit: "kg",
-				Product: "dry"})
+			r.leave(f)
 			return
 		}
 		if n.v > 150 && n.v < 1000 || n.v > 110 && v.Dial == "C" {

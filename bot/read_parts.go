@@ -104,21 +104,45 @@ func (r *reader) kind(c *clause) state.Kind {
 // past says that a clause tells of a time gone by: what it says has happened.
 func (c *clause) past() bool {
 	t := c.has(isTime)
-	return t != nil && !t.at.ahead && !c.hedged("future")
+	return t != nil && !t.at.ahead && !c.hedged("future") && c.tellings() < 2
 }
 
 // when is the time said in a clause, or the length of time that something has lasted; nil for
 // none.
 func (c *clause) when(r *reader, from int) (at *moment, text string) {
-	if t := c.has(isTime); t != nil {
-		return &t.at, t.text
+	var told *item // an hour counts for more than a part of the day
+	for i := range c.parts {
+		if x := &c.parts[i]; x.kind == isTime && (told == nil || told.at.vague && !x.at.vague) {
+			told = x
+		}
 	}
-	s := c.has(isSpan)
+	if told != nil {
+		return &told.at, told.text
+	}
+	s := c.lasting()
 	if s == nil || from >= len(r.h.Facts) || !tells(r.h.Facts[from].What) {
 		return nil, ""
 	}
 	back := state.Instant(s.fig.v * 60000)
 	return &moment{at: r.c.At - back, told: true, vague: true}, s.text
+}
+
+// lasting is the length of time that stands beside what was seen, "apagada 2 horas"; nil when other
+// words stand between: "huele y apenas lleva doce horas".
+func (c *clause) lasting() *item {
+	for i := range c.parts {
+		x := &c.parts[i]
+		if x.kind != isSpan {
+			continue
+		}
+		for j := i - 1; j >= 0 && c.parts[j].kind != isMark; j-- {
+			if y := &c.parts[j]; y.kind == isAct || y.joins("and") {
+				return nil
+			}
+		}
+		return x
+	}
+	return nil
 }
 
 // untimed says that a word of time is left in a clause which no rule could place.

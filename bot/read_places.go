@@ -17,15 +17,20 @@ import (
 
 // placeRule finds places that are not written by their names: "tina 3", "te tres", "el 4".
 func (r *reader) placeRule(before *item, at []item) (item, int) {
-	if at[0].kind == isOther && len(at[0].text) == 1 || at[0].says(words.Letter, "") ||
-		at[0].says(words.Unit, "") && len(at[0].text) == 1 {
-		return r.spelled(before, at)
+	if len(at[0].text) == 1 && (at[0].kind == isOther || at[0].kind == isWord) ||
+		at[0].says(words.Letter, "") {
+		if to, n := r.spelled(before, at); n > 0 {
+			return to, n
+		}
 	}
-	if name, ok := at[0].of(words.Kind); ok {
+	if name, ok := r.kindOf(at); ok {
 		if at[0].says(words.Act, "") && before.kind == isPlace && len(at) > 1 {
 			return item{}, 0 // "s1 store d1": the verb
 		}
 		return r.byKind(state.Kind(name), at)
+	}
+	if at[0].kind == isFigure && at[0].fig.v == 1 && before.says(words.Time, "at") && r.elsewhere(at) {
+		return item{}, 0 // "a la una": the hour
 	}
 	if at[0].kind == isFigure && before.kind == isWord && (before.joins("in", "from", "but") ||
 		before.joins("to") && (len(at) < 2 || at[1].kind != isFigure)) {
@@ -43,6 +48,34 @@ func (r *reader) placeRule(before *item, at []item) (item, int) {
 		return r.leading(at)
 	}
 	return item{}, 0
+}
+
+// elsewhere says that a line names a place before what is left of it.
+func (r *reader) elsewhere(left []item) bool {
+	said := r.items[:len(r.items)-len(left)]
+	for i := range said {
+		x := &said[i]
+		next := i+1 < len(said) && said[i+1].kind == isFigure || i+1 < len(said) &&
+			said[i+1].says(words.Number, "")
+		if x.kind == isPlace || next && (x.joins("the", "in") || x.says(words.Kind, "")) {
+			return true
+		}
+	}
+	return false
+}
+
+// kindOf is the kind of place that a word names; of several the one that has the number behind it.
+func (r *reader) kindOf(at []item) (name string, ok bool) {
+	name, ok = at[0].of(words.Kind)
+	if len(at) < 2 || at[1].kind != isFigure || !at[1].fig.whole() {
+		return name, ok
+	}
+	for _, m := range at[0].is {
+		if ok && m.In == words.Kind && r.numbered(state.Kind(m.Name), int(at[1].fig.v)) >= 0 {
+			return m.Name, true
+		}
+	}
+	return name, ok
 }
 
 // spelled finds "t 3", "t-3" and "te tres". A letter's name that is also another word counts only
@@ -66,7 +99,7 @@ func (r *reader) spelled(before *item, at []item) (item, int) {
 	if p < 0 {
 		return item{}, 0
 	}
-	spelt := at[0].kind == isOther || at[0].says(words.Unit, "")
+	spelt := len(at[0].text) == 1
 	return item{kind: isPlace, text: textOf(at[:n+1]), ps: []int{p}, sure: spelt}, n + 1
 }
 
@@ -123,7 +156,12 @@ func (r *reader) afterJoin(at []item) (item, int) {
 		at[1].says(words.Measure, "")) {
 		return item{}, 0
 	}
-	if p := r.numbered(r.spokenOf(), int(f.v)); p >= 0 {
+	k := r.spokenOf()
+	if n := len(r.items) - len(at); n > 1 && r.items[n-1].joins("from") &&
+		r.items[n-2].says(words.Class, "") {
+		k = state.Tank // "la segunda de la tres"
+	}
+	if p := r.numbered(k, int(f.v)); p >= 0 {
 		return item{kind: isPlace, text: at[0].text, ps: []int{p}}, 1
 	}
 	return item{}, 0
@@ -173,7 +211,10 @@ func (r *reader) speaksOf() state.Kind {
 				}
 			}
 			if len(kinds) > 0 && first == "" {
-				first = kinds[0]
+				if first = kinds[0]; (name == state.Covered || name == state.Uncovered) &&
+					len(r.c.Posts) > 0 && r.c.Posts[0] == state.Tank {
+					first = state.Tank // who works at the tanks covers a tank
+				}
 			}
 		}
 	}

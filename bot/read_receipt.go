@@ -22,7 +22,7 @@ const cajuelasInFanega = 20
 
 // isReceipt says that a clause tells of fruit brought in.
 func (r *reader) isReceipt(c *clause) bool {
-	return r.kind(c) == state.Intake && (c.has(isAmount) != nil || c.has(isWeigh) != nil ||
+	return r.kind(c) == state.Intake && c.detail("wood", "husk") == "" && (c.has(isAmount) != nil || c.has(isWeigh) != nil ||
 		c.has(isAct) != nil || c.mass(r) != nil)
 }
 
@@ -31,7 +31,11 @@ func (r *reader) isReceipt(c *clause) bool {
 func (r *reader) receipt(c *clause) {
 	p := c.subject()
 	f := Fact{Place: r.place(p), What: state.ActIntake, Word: r.supplier(c)}
-	r.picked(c, p)
+	if r.onTheWay(c) {
+		r.ask(AskSure, r.place(p), "")
+	} else {
+		r.picked(c, p)
+	}
 	reject := r.rejected(c)
 	if !r.net(&f, c) {
 		r.load(&f, c)
@@ -43,6 +47,8 @@ func (r *reader) receipt(c *clause) {
 		if n.Word == "" {
 			r.wonder(n, AskKind, "", 0.9)
 		}
+	} else if c.has(isAct) != nil && len(c.guess) > 0 && !oneOf(state.Intake, r.c.Posts) {
+		r.dropped++ // "volvio el agua pero viene poca"
 	} else if c.has(isAct) != nil {
 		n := r.add(f)
 		r.wonder(n, AskKg, r.place(p), 0.5)
@@ -52,6 +58,19 @@ func (r *reader) receipt(c *clause) {
 		r.kilos(&g, reject, reject.fig)
 		r.add(g)
 	}
+}
+
+// onTheWay says that fruit is told of which has not come: "coming with 900 kg", "viene el camion,
+// llega a las 4".
+func (r *reader) onTheWay(c *clause) bool {
+	timed := c.has(isTime) != nil && !c.says(words.Talk, "picked")
+	for i := range c.parts {
+		if x := &c.parts[i]; x.says(words.State, "coming") && !x.says(words.Act, "") ||
+			timed && x.kind == isAct && x.meant(words.State, "coming") {
+			return true
+		}
+	}
+	return false
 }
 
 // load adds up the amounts of a delivery: "12 fanegas 3 cajuelas", or one.
@@ -146,7 +165,8 @@ func (r *reader) supplier(c *clause) string {
 		}
 		for j := i + 1; j < len(c.parts) && j < i+4; j++ {
 			y := &c.parts[j]
-			if y.kind == isFigure && j == i+1 {
+			if y.kind == isFigure && j == i+1 && (j+1 == len(c.parts) ||
+				!c.parts[j+1].says(words.Talk, "rejected")) {
 				y.kind = isSkipped
 				return name + " " + show(y.fig)
 			}

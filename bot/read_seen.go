@@ -35,6 +35,8 @@ func (r *reader) marks(c *clause) {
 		case x.name == state.Turned && c.travels(): // "movi p1 a p2": told as a move
 		case x.name == state.Sampled && (c.has(isReading) != nil || c.has(isFigure) != nil),
 			r.kind(c) == state.Lab && !ofMill(x.name): // the reading is of the sample
+		case x.name == state.Mistake && !r.mixes(c): // "se me paso avisar": an apology
+			r.dropped++
 		case x.both:
 			r.ask(handOr(x.name), x.text, "")
 		case ofMill(x.name):
@@ -58,6 +60,13 @@ func (r *reader) marks(c *clause) {
 	r.farApart(c)
 	r.ready(c)
 	r.trouble(c)
+}
+
+// mixes says that a clause with a word of error tells what ran together: classes, several places,
+// or the channel itself.
+func (r *reader) mixes(c *clause) bool {
+	return r.classes > 0 || len(c.places)+len(c.from)+len(c.to) > 1 ||
+		len(c.guess) == 0 && r.kind(c) == state.Channel
 }
 
 // farApart joins a thing and its state where a place stands between: "fire in d1 weak".
@@ -97,6 +106,16 @@ func (r *reader) exceptions(c *clause) {
 		}
 		if !out {
 			c.places = append(c.places, p)
+		}
+	}
+}
+
+// millMarks notes what holds for the whole mill in a clause whose place must be asked for: rain waits
+// for no answer.
+func (r *reader) millMarks(c *clause) {
+	for i := range c.parts {
+		if x := &c.parts[i]; x.kind == isMark && ofMill(x.name) && !x.both && x.near == "" {
+			r.ofMill(c, x)
 		}
 	}
 }
@@ -172,7 +191,7 @@ func (r *reader) mark1(c *clause, x *item, p int) {
 			return
 		}
 	}
-	if kinds := fits(x.name); kinds != nil && !oneOf(v.Kind, kinds) && strange(x.name) {
+	if kinds := fits(x.name); kinds != nil && !oneOf(v.Kind, kinds) && strange(x.name, v.Kind) {
 		r.ask(AskWhat, x.text, "")
 		r.leave(f)
 		return
@@ -189,7 +208,8 @@ func (r *reader) settling(c *clause, i int, v *PlaceView) {
 		r.wonder(f, AskKg, v.Name, 0.5)
 	case f.What == state.SoakStart && !v.Washed:
 		r.wonder(f, AskWashed, v.Name, 0.7)
-	case f.What == state.Cleaned && v.Kind == state.Tank && v.Holds:
+	case f.What == state.Cleaned && v.Kind == state.Tank && v.Holds &&
+		!r.toldOf(state.ActWash, r.byName(v.Name)):
 		r.ask(AskEmpty, v.Name, "")
 	case f.What == state.Stopped && v.Kind == state.Drum:
 		r.wonder(f, AskFire, v.Name, 0.9)
@@ -198,9 +218,26 @@ func (r *reader) settling(c *clause, i int, v *PlaceView) {
 	}
 }
 
-// strange says that a mark at another kind of place than its own is doubtful.
-func strange(mark string) bool {
+// hotSample notes that the moisture of a drum's clause was measured on a hot sample.
+func (r *reader) hotSample(c *clause, from int) {
+	if k := r.kind(c); c.mark(state.Warm) == nil || k != state.Drum && k != state.Predryer {
+		return
+	}
+	for i := from; i < len(r.h.Facts); i++ {
+		if f := &r.h.Facts[i]; f.What == state.Moisture && f.Word == "" {
+			f.Word = "hot"
+			f.doubt("what", 0.6, AskFigure)
+		}
+	}
+}
+
+// strange says that a mark at another kind of place than its own is doubtful. A channel or a
+// machine that "se tapo" is blocked.
+func strange(mark string, at state.Kind) bool {
 	switch mark {
+	case state.Covered, state.Uncovered:
+		return at == state.Channel || at == state.Drum || at == state.Predryer ||
+			at == state.Pulper || at == state.Intake
 	case state.Full, state.Turned, state.FireOut, state.FireLow, state.FireLit, state.BiteDry,
 		state.SoakStart, state.Stopped, state.Running, state.Rinsed:
 		return true

@@ -118,6 +118,9 @@ func (r *reader) absent(i int) {
 // handingOver notes places that hold coffee, in the line of one who hands over: "t1 y t4 con
 // cafe".
 func (r *reader) handingOver(c *clause) {
+	if full := c.mark(state.Full); r.shifting && full != nil { // of coffee: nobody closes it now
+		full.kind = isSkipped
+	}
 	if !r.shifting || c.has(isMark) != nil || c.has(isReading) != nil || c.has(isAct) != nil {
 		return
 	}

@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"lotbell/bot/words"
+	"lotbell/state"
 )
 
 // Lengths of time, and how long ago something was.
@@ -84,6 +85,9 @@ func (r *reader) agoRule(before *item, at []item) (item, int) {
 		n++
 		if n < len(at) && at[n].says(words.Time, "ago") {
 			n++
+		}
+		if s := n + 1; s < len(at) && at[n].says(words.Time, "about") && at[s].kind == isSpan {
+			m.at, m.ask, n = r.c.At-state.Instant(at[s].fig.v*60000), false, s+1 // "like 20 min"
 		}
 		return item{kind: isTime, text: textOf(at[:n]), at: m}, n
 	}

@@ -16,7 +16,8 @@ func (r *reader) isSplit(c *clause) bool {
 	if c.has(isClass) == nil {
 		return false
 	}
-	if x := c.has(isClass); r.channels == 0 && r.classes == 1 && x.unit == "" && x.fig.v < 100 {
+	if x := c.has(isClass); r.channels == 0 && r.classes == 1 && x.unit == "" && x.fig.v < 100 &&
+		!oneOf(state.Channel, r.c.Posts[:min(1, len(r.c.Posts))]) {
 		return false // "wash 5 first" parts nothing
 	}
 	k := r.kind(c)

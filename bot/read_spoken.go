@@ -64,7 +64,7 @@ func (r *reader) number(before *item, at []item) (figure, int) {
 // countable says that a lone word for one is a number here, not an article.
 func countable(before *item, after []item) bool {
 	if before.kind == isKind || before.says(words.Letter, "") || before.says(words.Kind, "") ||
-		before.joins("the", "number") ||
+		before.joins("the", "number") || before.says(words.Class, "") ||
 		before.says(words.Quantity, "") || before.says(words.Time, "at") {
 		return true
 	}

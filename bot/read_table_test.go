@@ -85,8 +85,8 @@ func floorContext(l floorLine) Context {
 			}
 		}
 	}
-	for _, n := range floorList(known["call"]) {
-		var number int
+	for i, n := range floorList(known["call"]) {
+		number := i + 1 // a call named by its place and rule
 		fmt.Sscan(n, &number)
 		c.Calls = append(c.Calls, number)
 	}
@@ -136,7 +136,8 @@ func floorKnown(l floorLine) map[string]string {
 func floorPosts(l floorLine) []state.Kind {
 	kinds := map[string]state.Kind{"tanks": state.Tank, "patio": state.Patio, "drums": state.Drum,
 		"silo": state.Silo, "lab": state.Lab, "pulper": state.Pulper, "intake": state.Intake,
-		"tank": state.Tank, "channel": state.Channel, "drum": state.Drum}
+		"tank": state.Tank, "channel": state.Channel, "drum": state.Drum, "patios": state.Patio,
+		"silos": state.Silo}
 	post := l.post
 	if post == "" {
 		post = l.kinds
@@ -178,6 +179,12 @@ func floorAsked(key string) *Asked {
 		a.Facts = []Fact{{Place: place, What: state.ActIntake, Unit: "sack"}}
 	case "picked":
 		a.What = SaysPicked
+	case "kg":
+		a.What, a.Facts = "kg", []Fact{{Place: place, What: state.ActIntake}}
+	default:
+		if q, ok := state.QuantityOf(what); ok {
+			a.What = q.Name
+		}
 	}
 	return a
 }
@@ -306,6 +313,16 @@ func TestMadeUpFresh(t *testing.T) {
 	n := floorGrade(t, "made-up-3.tsv", testing.Verbose())
 	t.Logf("%+v", n)
 	n.atLeast(t, 0.62, 0.01)
+}
+
+// TestMadeUpStrange: the fourth and fifth, by people who had not seen the grammar. Their heads tell
+// what became of them at first sight. None of their lines may be silently wrong now.
+func TestMadeUpStrange(t *testing.T) {
+	for name, right := range map[string]float64{"made-up-4.tsv": 0.84, "made-up-5.tsv": 0.68} {
+		n := floorGrade(t, name, testing.Verbose())
+		t.Logf("%s: %+v", name, n)
+		n.atLeast(t, right, 0)
+	}
 }
 
 // atLeast fails when fewer lines are right than a share, more are silently wrong than another, or

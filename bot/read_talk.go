@@ -32,6 +32,8 @@ func (r *reader) talk() bool {
 		return true
 	case r.passesOn(), r.says(words.Talk, "lot") && r.lotWhole():
 		return true
+	case r.inAWhile():
+		return r.takes(x)
 	case r.hasPlaces():
 		return r.aboutPlace(x)
 	case x.says(words.Talk, SaysOk) || x.says(words.Talk, SaysLater),
@@ -79,11 +81,31 @@ func (r *reader) aboutPlace(x *item) bool {
 		r.add(Fact{What: SaysUndo})
 		r.ask(AskUndo, "", "")
 		return true
+	case r.insteadOf():
+		return r.corrects()
 	case x.says(words.Talk, SaysCorrect) && len(r.items) <= 6 && r.meantOther(),
 		x.says(words.Talk, SaysNo) && len(r.items) <= 5 && r.meantOther():
 		return r.corrects()
 	}
 	return false
+}
+
+// insteadOf says that a line is nothing but a place, a figure and the one it is not: "d2 12,8 no 13,8".
+func (r *reader) insteadOf() bool {
+	figures, instead := 0, false
+	for i := range r.items {
+		x := &r.items[i]
+		switch {
+		case x.kind == isFigure, x.kind == isReading, x.kind == isAmount:
+			figures++
+			instead = instead || figures == 2 && (r.items[i-1].says(words.Join, "not") ||
+				r.items[i-1].says(words.Talk, SaysNo))
+		case x.kind != isPlace && x.kind != isStop && !x.says(words.Join, "") &&
+			!x.says(words.Talk, SaysCorrect) && !x.says(words.Talk, SaysNo):
+			return false
+		}
+	}
+	return figures == 2 && instead
 }
 
 // lastSays says that a line ends with a program word: "t3 why".

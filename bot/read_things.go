@@ -13,6 +13,7 @@ import (
 //	fuego, fire                 out, low or lit, of the drum named beside it
 //	leña, husk                  gone
 //	baba, slime                 there: slippery; gone or denied: rough
+//	lona, sheet                 put or on: covered; taken or off: uncovered
 
 // thing joins a thing and its state, in either order: "luz se fue", "se fue la luz", "no water".
 func (r *reader) thing(at []item, not bool) (item, int) {
@@ -23,7 +24,7 @@ func (r *reader) thing(at []item, not bool) (item, int) {
 		return item{}, 0
 	}
 	n := 1
-	for n < len(at) && n < 4 && (at[n].joins("is", "the", "all", "in", "from", "to") ||
+	for n < len(at) && n < 4 && (at[n].joins("is", "the", "all", "in", "from", "to", "still") ||
 		isThing && at[n].joins("not") && n+1 < len(at) &&
 			at[n+1].says(words.State, "")) {
 		not = not != at[n].says(words.Join, "not")
@@ -43,7 +44,14 @@ func (r *reader) thing(at []item, not bool) (item, int) {
 	}
 	if !isState {
 		n = 1
-		how = "here"
+		if how = "here"; name == "slime" {
+			if m := deniedAfter(at, n); m > 0 {
+				how, n = "gone", n+m
+			}
+		}
+	}
+	if not && name == "cover" && how == "here" {
+		return item{}, 0 // "no sheets": none are to be had
 	}
 	if not {
 		how = map[string]string{"here": "gone", "gone": "here", "back": "gone", "on": "gone"}[how]
@@ -72,8 +80,11 @@ func (r *reader) unknowing() bool {
 	return false
 }
 
-// thingOf is the thing a word names; wood and husk are fuel.
+// thingOf is the thing a word names; wood and husk are fuel, cloth and plastic a cover.
 func thingOf(x *item) (string, bool) {
+	if x.says(words.Detail, "cloth") || x.says(words.Detail, "plastic") {
+		return "cover", true
+	}
 	if x.says(words.Detail, "wood") || x.says(words.Detail, "husk") {
 		return "fuel", true
 	}
@@ -107,6 +118,10 @@ func thingMark(thing, how string) string {
 		return state.Rough
 	case "room gone", "room empty":
 		return SaysCap
+	case "cover on", "cover back", "cover put":
+		return state.Covered
+	case "cover off", "cover gone", "cover taken":
+		return state.Uncovered
 	}
 	return ""
 }

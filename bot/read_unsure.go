@@ -15,7 +15,7 @@ func (r *reader) doubtWords() {
 	statement := false
 	for i := range r.h.Facts {
 		switch what := r.h.Facts[i].What; what {
-		case state.Help, state.WashOrdered, state.OutOrdered, state.WashRefused:
+		case state.Help, state.RainComing, state.WashOrdered, state.OutOrdered, state.WashRefused:
 		default:
 			statement = statement || tells(what)
 		}

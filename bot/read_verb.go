@@ -46,6 +46,11 @@ func (r *reader) act(c *clause) {
 		}
 	}
 	c.ungrade()
+	for i := range c.parts { // "saque d1 peso 1985 kg": what was moved weighs so much
+		if y := &c.parts[i]; y.kind == isReading && y.name == state.WeightKg && c.mass(r) == nil {
+			y.kind, y.name = isAmount, "kg"
+		}
+	}
 	m := r.ends(c, x.name)
 	settled, ok := r.settle(m, x.name)
 	if !ok {
@@ -104,6 +109,9 @@ func (r *reader) verb(c *clause) *item {
 	case m != nil && r.kind(c) == state.Tank && len(c.parts) == 1:
 		guess.name = state.ActAdd
 		return guess
+	case m != nil && len(c.parts) == 1 && r.kind(c) == state.Drum && !r.c.Places[c.subject()].Holds:
+		guess.name = state.ActLoad
+		return guess
 	}
 	return nil
 }
@@ -118,10 +126,20 @@ func (r *reader) meant(c *clause, x *item) bool {
 		return len(c.from)+len(c.to) > 0 || c.manyKinds(r) || c.kindTo() || c.into(r)
 	case state.ActAdd:
 		return c.mass(r) != nil || len(c.from) > 0 || r.kind(c) == state.Tank && len(c.parts) == 1
-	case state.ActUnload: // "baje la d2 a 55": less heat
+	case state.ActUnload: // "baje la d2 a 55": less heat; "d1 is out": the coffee, or the fire?
+		if x.meant(words.State, "gone") && c.bare() {
+			r.ask(AskWhat, x.text, "")
+			return false
+		}
 		return x.not || c.has(isAmount) != nil || c.has(isReading) != nil || !r.onlyAir(c)
 	}
 	return true
+}
+
+// bare says that a clause has no figure and no other end of a move.
+func (c *clause) bare() bool {
+	return c.has(isAmount) == nil && c.has(isReading) == nil && c.has(isFigure) == nil &&
+		len(c.from)+len(c.to) == 0
 }
 
 // into says that something was put into the clause's tank: "put 3500 in t3", "t6 i put 3100 kilo

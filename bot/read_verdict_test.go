@@ -93,7 +93,7 @@ func floorTime(at string, f Fact, c Context) bool {
 	got := f.At.Time().In(c.Zone)
 	clock := regexp.MustCompile(`\d\d:\d\d`).FindString(at)
 	switch {
-	case at == "" || at == "now" || f.What == state.RainComing:
+	case at == "" || at == "now" || at == "?" || f.What == state.RainComing:
 		return now.Sub(got) < 31*time.Minute
 	case at == "today":
 		return got.Day() == now.Day() && !got.After(now)
@@ -148,7 +148,7 @@ func floorCompare(l floorLine, c Context, h Heard) (verdict, why string) {
 		if asks || h.Outcome == IsRefused || len(h.Facts) > 0 && h.Facts[0].What == SaysHello {
 			return "right", ""
 		}
-		if h.Ask == "" || len(misses) > 0 {
+		if h.Ask == "" && !floorOver(h, c) || len(misses) > 0 {
 			misses = append(misses, "not asked")
 		}
 	case strings.Contains(l.facts, "act=done") && h.Ask == AskDone:
@@ -173,10 +173,24 @@ func floorCompare(l floorLine, c Context, h Heard) (verdict, why string) {
 	return "said", why
 }
 
+// floorOver says that a place would hold more than it can: the desk asks whether the weight is right.
+func floorOver(h Heard, c Context) bool {
+	for _, f := range h.Facts {
+		if p := floorPlace(c.Places, f.Place); moved(f.What) && p.Capacity > 0 && f.Value > p.Capacity {
+			return true
+		}
+	}
+	return false
+}
+
 // floorOptional says that a wanted fact may be missing: a status that was answered by what room
 // there is, an unloading that a yes brings.
 func floorOptional(w *floorWant, h Heard) bool {
 	for _, f := range h.Facts {
+		if w.what == SaysAsks && w.place == "" && (f.What == state.RainStart ||
+			f.What == state.RainComing) || w.what == SaysClass && w.has && w.value == 0 {
+			return true // rain is passed on to all, who then cover; nothing came of a class
+		}
 		if w.what == SaysHow && f.What == SaysCap || w.what == state.ActUnload && f.What == SaysYes ||
 			w.what == state.WashOrdered && f.What == SaysYes {
 			return true
@@ -185,9 +199,15 @@ func floorOptional(w *floorWant, h Heard) bool {
 	return false
 }
 
+// floorUrgent says that a line is passed on at once, or that the desk or the book passes on what it
+// tells.
 func floorUrgent(h Heard) bool {
 	for _, f := range h.Facts {
-		if f.Urgent || f.What == SaysPicked || f.What == state.BeanC || f.What == state.MassC {
+		switch f.What {
+		case SaysPicked, state.BeanC, state.MassC, state.PowerBack, state.FuelH:
+			return true
+		}
+		if f.Urgent || f.What == SaysLater && f.Word == "other" {
 			return true
 		}
 	}

@@ -34,7 +34,9 @@ func (r *reader) where(c *clause) bool {
 	}
 	if !c.travels() { // "la temp de t3", "agua al t3": just the place
 		if c.places = append(c.from, c.to...); len(c.places) > 0 {
-			c.from, c.to = nil, nil
+			if c.from, c.to = nil, nil; c.mark(state.Turned) != nil { // "movi a p3"
+				c.guess = append(c.guess, Doubt{What: "what", Sure: 0.8, Settle: AskSure})
+			}
 			return true
 		}
 	} else if len(c.from)+len(c.to) > 0 && c.kindWord() == nil {
@@ -126,8 +128,8 @@ func (c *clause) travels() bool {
 	}
 	for i := range c.parts {
 		x := &c.parts[i]
-		if x.kind == isAct && moves(x.name) || x.kind == isClass ||
-			x.kind == isMark && x.name == state.Turned && len(c.to) > 0 {
+		if x.kind == isAct && moves(x.name) || x.kind == isClass || x.kind == isMark &&
+			x.name == state.Turned && len(c.to) > 0 && len(c.places)+len(c.from) > 0 {
 			return true
 		}
 	}
@@ -238,7 +240,9 @@ func (r *reader) which(c *clause, among []int) {
 		x := &c.parts[i]
 		switch x.kind {
 		case isMark:
-			r.leave(Fact{What: x.name, Word: x.word})
+			if !ofMill(x.name) {
+				r.leave(Fact{What: x.name, Word: x.word, Urgent: urgent(x.name)})
+			}
 		case isAct:
 			r.leave(Fact{What: x.name})
 		case isReading:

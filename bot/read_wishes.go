@@ -59,6 +59,9 @@ func (r *reader) order(c *clause, x *item, p int) {
 			r.ask(AskWhat, x.text, "")
 		}
 		return
+	case moves(x.name) && r.machine(p):
+		r.dropped++
+		return
 	case x.not && x.name == "wash" && r.c.Decides:
 		f.What = state.WashRefused
 	case x.not:
@@ -88,6 +91,15 @@ func (r *reader) order(c *clause, x *item, p int) {
 		f.doubt("what", 0.8, AskSure)
 	}
 	r.add(f)
+}
+
+// machine says that no coffee stays at a place: nothing can be moved out of it.
+func (r *reader) machine(p int) bool {
+	switch r.c.Places[p].Kind {
+	case state.Pulper, state.Meter, state.Air:
+		return true
+	}
+	return false
 }
 
 // further notes what the left-over words of a clause tell: a wish for room, a count, a hold, the
@@ -125,7 +137,7 @@ func (r *reader) room(c *clause) {
 		return
 	}
 	ready := c.says(words.Talk, "ready") && k != nil && k.role == 't'
-	alone := c.asks && k != nil && !c.named() && c.has(isAct) == nil && c.has(isOrder) == nil
+	alone := c.asks && !r.items[0].joins("who") && k != nil && !c.named() && c.has(isAct) == nil && c.has(isOrder) == nil
 	if !c.says(words.Talk, SaysCap) && !ready && !alone {
 		return
 	}
@@ -170,12 +182,14 @@ func (r *reader) counted(c *clause) {
 func (r *reader) fuelOf(c *clause) {
 	w := c.detail("wood", "husk")
 	m := c.has(isAmount)
-	if w == "" || m == nil || c.has(isAct) != nil || c.named() {
+	if w == "" || m == nil || c.has(isAct) != nil || c.named() && !c.says(words.Talk, "left") {
 		return
 	}
-	r.add(Fact{Place: state.Whole, What: SaysFuel, Word: w, Value: m.fig.v, Has: true,
-		Unit: m.unit})
-	m.kind = isSkipped
+	f := Fact{Place: state.Whole, What: SaysFuel, Word: w, Value: m.fig.v, Has: true, Unit: m.unit}
+	if m.kind = isSkipped; m.unit != "sack" { // how many hours is that?
+		r.wonder(&f, AskMeasure, m.name, 0.5)
+	}
+	r.add(f)
 }
 
 // question answers a clause that only asks: "t3?", "t3 ready?". A mark or an act that is asked

@@ -25,6 +25,7 @@ func (r *reader) itemise() {
 		r.items = make([]item, 0, len(r.tokens))
 		r.spare = make([]item, 0, len(r.tokens))
 	}
+	sounds := r.w.Sounds(r.c.Lang, r.texts)
 	for i := 0; i < len(r.tokens); {
 		t := r.tokens[i]
 		if n, p := r.placeAt(i); n > 0 {
@@ -37,9 +38,9 @@ func (r *reader) itemise() {
 			i++
 			continue
 		}
-		if n, is := r.w.Match(r.texts[i:]); n > 0 {
+		if n, is := r.match(sounds, i); n > 0 {
 			is = r.ofSender(is)
-			if !onlyFiller(is) {
+			if !onlyFiller(is) && (!sole(is, words.Hedge, "much") || r.denies()) {
 				text := strings.Join(r.texts[i:i+n], " ")
 				r.items = append(r.items, item{kind: isWord, text: text, is: is})
 			}
@@ -53,6 +54,38 @@ func (r *reader) itemise() {
 		}
 		i++
 	}
+}
+
+// match finds the longest phrase at a token: by its spelling, or a longer one by its sound.
+func (r *reader) match(sounds []string, i int) (took int, is []words.Meaning) {
+	took, is = r.w.Match(r.texts[i:])
+	if sounds != nil {
+		if n, alike := r.w.MatchSound(r.c.Lang, sounds[i:]); n > took {
+			took, is = n, alike
+		}
+	}
+	if took < 2 {
+		return took, is
+	}
+	for k := 1; k < took; k++ { // "no se fue la luz": not, and gone; "puedo bajar adentro"
+		n, next := r.w.Match(r.texts[i+k:])
+		if k+n > took && (n > took || meansHarm(next)) {
+			if m, first := r.w.Match(r.texts[i : i+k]); m == k {
+				return k, first
+			}
+		}
+	}
+	return took, is
+}
+
+// meansHarm says that a phrase is a cry for help or a dangerous wish.
+func meansHarm(is []words.Meaning) bool {
+	for _, m := range is {
+		if m.In == words.Danger || m.In == words.Mark && m.Name == state.Help {
+			return true
+		}
+	}
+	return false
 }
 
 // unknown adds a word that nobody knows here, or the word it was nearly.
@@ -146,3 +179,18 @@ func (r *reader) ofSender(is []words.Meaning) []words.Meaning {
 }
 
 func onlyFiller(is []words.Meaning) bool { return len(is) == 1 && is[0].In == words.Filler }
+
+// sole says that a word has one meaning and which.
+func sole(is []words.Meaning, in words.Section, name string) bool {
+	return len(is) == 1 && is[0].In == in && is[0].Name == name
+}
+
+// denies says that a word before in the line denies something: "no longer so" slippery.
+func (r *reader) denies() bool {
+	for i := range r.items {
+		if x := &r.items[i]; x.joins("not", "no-more") || x.says(words.Talk, SaysNo) {
+			return true
+		}
+	}
+	return false
+}

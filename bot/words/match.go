@@ -4,8 +4,9 @@ import "unicode/utf8"
 
 // Match finds the longest phrase at the front of a line's words, which must be folded. It gives
 // the number of words it took and the meanings of the phrase; 0 when none fits.
-func (w *Words) Match(line []string) (took int, is []Meaning) {
-	n := &w.root
+func (w *Words) Match(line []string) (took int, is []Meaning) { return w.root.match(line) }
+
+func (n *node) match(line []string) (took int, is []Meaning) {
 	for i, word := range line {
 		if n = n.next[word]; n == nil {
 			break

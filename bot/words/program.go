@@ -56,7 +56,7 @@ func program() map[Section]string {
 			"overflow insects warm cracked mistake bite-dry compared rain-start rain-coming rain-over " +
 			"power-out power-back water-out water-back water-short fuel-out help help-over",
 		Thing:   "power water fire fuel room slime",
-		State:   "gone back low on empty off coming good",
+		State:   "gone back low on empty off coming good put taken",
 		Act:     "add wash spread gather load unload store move ship receipt",
 		Order:   "wash unload covered uncovered turned load spread store move",
 		Class:   "1 2 3 4 5 floats",
@@ -65,15 +65,15 @@ func program() map[Section]string {
 		Weigh:   "gross tare net",
 		Product: "cherry pulped wet dry green",
 		Time: "now at ago yesterday today tomorrow morning noon afternoon night midnight dawn " +
-			"am pm quarter to past sharp while about",
-		Join:   "and from to in not nothing or still no-more all but with if is the number asks",
+			"am pm quarter to less past sharp while about",
+		Join:   "and from to in not nothing or still no-more all but with if is the number asks who",
 		Detail: "vinegar burnt belt motor wood husk plastic cloth thin thick broom chimney leak animals pump",
 		Talk: "yes no ok later undo why due how slate words shift-in shift-out lang-es lang-en " +
 			"lang-pt say-again correct count hello done thumb wants-room group farm book " +
 			"picked honey natural washed hold lot preship approved rejected cups call received " +
 			"same ready unknown other left absent holds",
 		Danger: "enter reach open douse fumigate pay gossip",
-		Hedge:  "almost future think if",
+		Hedge:  "almost future think if much",
 		Filler: "filler",
 	}
 }

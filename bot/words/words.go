@@ -19,6 +19,7 @@ type Words struct {
 	root  node
 	near  map[string][]string  // a word less one letter: the words it may have been
 	show  map[Meaning][]string // with Lang set: the floor's words, the commonest first
+	ears  map[string]*ear      // by language; none where it is written as it is spelt
 	langs []string
 }
 
@@ -50,7 +51,8 @@ func Read(folder fs.FS) (*Words, error) {
 		return nil, fmt.Errorf("list language files: %w", err)
 	}
 	sort.Strings(names)
-	w := &Words{near: map[string][]string{}, show: map[Meaning][]string{}}
+	w := &Words{near: map[string][]string{}, show: map[Meaning][]string{},
+		ears: map[string]*ear{}}
 	for _, name := range names {
 		text, err := fs.ReadFile(folder, name)
 		if err != nil {
@@ -97,10 +99,18 @@ func (w *Words) add(file string, text []byte) error {
 	if err := doubled(file, raw, heard); err != nil {
 		return err
 	}
+	alike, _ := raw["alike"].(string)
+	e := listen(alike)
+	if e != nil {
+		w.ears[lang] = e
+	}
 	for p, ms := range heard {
 		for _, m := range ms {
 			m.Lang = lang
 			w.root.put(fields(p), m)
+			if e != nil {
+				e.root.put(e.sounds(fields(p)), m)
+			}
 		}
 	}
 	w.langs = append(w.langs, lang)
@@ -113,7 +123,7 @@ func unknown(file string, raw map[string]any) error {
 	for _, in := range sorted(raw) {
 		table, isTable := raw[in].(map[string]any)
 		if !isTable {
-			if in != "lang" && in != "ambiguous" {
+			if in != "lang" && in != "ambiguous" && in != "alike" {
 				return &Wrong{file, in, "no such setting", `ambiguous = "out, back"`}
 			}
 			continue
