@@ -28,10 +28,13 @@ func (t *turn) context() Context {
 
 // millContext is the part of a context that is the same for everybody.
 func (t *turn) millContext() *Context {
-	c := &Context{Zone: t.mill.Zone(), Measures: map[string]map[string]float64{}}
-	for _, p := range t.mill.Places() {
+	places := t.mill.Places()
+	c := &Context{Zone: t.mill.Zone(), Measures: map[string]map[string]float64{},
+		Places: make([]PlaceView, 0, len(places)), People: make([]string, 0, len(t.cards))}
+	for _, p := range places {
 		c.Places = append(c.Places, t.placeView(p))
 	}
+	c.names = foldedNames(c.Places)
 	if s, ok := t.mill.Setting(state.SetDecimal); ok && s.Text != "" {
 		c.Decimal = s.Text[0]
 	}
@@ -79,6 +82,7 @@ func (t *turn) placeView(p state.Place) PlaceView {
 	v.Lit = (s.Kind == state.Drum || s.Kind == state.Predryer) && out.Is != state.Yes
 	soak, _, _ := look.Read("soak_start")
 	v.Soaking = soak.Is == state.Yes
+	look.Done()
 	return v
 }
 

@@ -47,6 +47,8 @@ type Desk struct {
 	cards   map[state.PersonID]journal.Card
 	people  map[string][]state.PersonID // by address, several on a shared phone
 	verbs   map[string]string           // the keeper's commands by their words; nil: to be made
+	lists   map[string][]string         // words of the voice by their key, as they are asked for
+	asking  int                         // how many questions the set-up has
 	paces   map[string]*pace            // by address
 	delayed map[uint64]state.Instant    // inbox rows that wait, and until when
 	slots   map[string]state.Instant    // the last hour of each summary
@@ -76,7 +78,7 @@ func Open(db *journal.DB, o Options) (*Desk, error) {
 		o.Book = rules.DefaultText()
 	}
 	d := &Desk{db: db, voice: v, words: w, safety: cautions, o: o, paces: map[string]*pace{},
-		delayed: map[uint64]state.Instant{}}
+		lists: map[string][]string{}, asking: len(questions()), delayed: map[uint64]state.Instant{}}
 	return d, d.refold()
 }
 

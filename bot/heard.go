@@ -21,6 +21,8 @@ type Context struct {
 	Decimal  byte                          // '.', ',' or 0: not told
 	Measures map[string]map[string]float64 // measure word, product ("" any), kg
 	Waiting  bool                          // coffee has left a place and reached no other
+
+	names []string // of Places, folded; nil: to be made
 }
 
 // Asked is a question that waits for an answer of this person.

@@ -145,18 +145,14 @@ func (t *turn) introduces() bool {
 // selfNamed finds the name in a line by which somebody says who writes.
 func (t *turn) selfNamed(text string) (string, bool) {
 	text = strings.Trim(words.FoldText(text), " .,!:")
-	for _, lang := range t.voice.Langs() {
-		for _, w := range strings.Split(t.voice.Say(lang, "speaker.before"), ",") {
-			if name, ok := strings.CutPrefix(text, words.FoldText(strings.TrimSpace(w))+" "); ok &&
-				!strings.Contains(name, " ") {
-				return name, true
-			}
+	for _, w := range t.listed("speaker.before") {
+		if name, ok := strings.CutPrefix(text, w+" "); ok && !strings.Contains(name, " ") {
+			return name, true
 		}
-		for _, w := range strings.Split(t.voice.Say(lang, "speaker.after"), ",") {
-			if name, ok := strings.CutSuffix(text, " "+words.FoldText(strings.TrimSpace(w))); ok &&
-				!strings.Contains(name, " ") {
-				return strings.Trim(name, ",:"), true
-			}
+	}
+	for _, w := range t.listed("speaker.after") {
+		if name, ok := strings.CutSuffix(text, " "+w); ok && !strings.Contains(name, " ") {
+			return strings.Trim(name, ",:"), true
 		}
 	}
 	return "", false

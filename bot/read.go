@@ -57,7 +57,10 @@ type reader struct {
 // the conversation's own words, then the clauses. The passes of [reader.understand] are the whole
 // grammar.
 func Read(text string, c Context, w *words.Words) Heard {
-	r := &reader{c: c, w: w, zone: c.Zone, names: foldedNames(c.Places)}
+	r := &reader{c: c, w: w, zone: c.Zone, names: c.names}
+	if r.names == nil {
+		r.names = foldedNames(c.Places)
+	}
 	if r.zone == nil {
 		r.zone = time.UTC
 	}

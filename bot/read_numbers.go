@@ -51,7 +51,9 @@ func (r *reader) figure(text string) figure {
 		return f
 	}
 	first := strings.IndexAny(text, ".,")
-	whole := strings.NewReplacer(".", "", ",", "").Replace
+	whole := func(s string) string {
+		return strings.ReplaceAll(strings.ReplaceAll(s, ".", ""), ",", "")
+	}
 	if first != mark && text[first] == text[mark] { // 1.450.000
 		f.v, _ = strconv.ParseFloat(whole(text), 64)
 		return f

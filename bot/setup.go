@@ -48,8 +48,8 @@ func (t *turn) setupAt() setupRow {
 		}
 	}
 	var s setupRow
-	if text == "" || json.Unmarshal([]byte(text), &s) != nil || len(s.Heard) != len(questions()) {
-		return setupRow{Heard: strings.Repeat("-", len(questions()))}
+	if text == "" || json.Unmarshal([]byte(text), &s) != nil || len(s.Heard) != t.asking {
+		return setupRow{Heard: strings.Repeat("-", t.asking)}
 	}
 	return s
 }

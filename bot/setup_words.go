@@ -54,15 +54,22 @@ func (a answer) parts() [][]string {
 }
 
 // means says whether a text is one of the words listed under a key, in any language.
-func (d *Desk) means(text, key string) bool {
+func (d *Desk) means(text, key string) bool { return slices.Contains(d.listed(key), text) }
+
+// listed are the words under a key, of every language, small and without accents. They are put in
+// order once.
+func (d *Desk) listed(key string) []string {
+	all, known := d.lists[key]
+	if known {
+		return all
+	}
 	for _, lang := range d.voice.Langs() {
 		for _, w := range strings.Split(d.voice.Say(lang, key), ",") {
-			if strings.TrimSpace(words.FoldText(w)) == text {
-				return true
-			}
+			all = append(all, strings.TrimSpace(words.FoldText(w)))
 		}
 	}
-	return false
+	d.lists[key] = all
+	return all
 }
 
 // idle says whether a word adds nothing to an answer: and, each, of, the word for the thing that

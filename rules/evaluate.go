@@ -38,7 +38,7 @@ func (b *Book) Evaluate(m *state.Mill, k *Knowledge, of state.Subject, at state.
 			out[i].look(v)
 		}
 	}
-	k.spare = v
+	v.Done()
 	return out
 }
 

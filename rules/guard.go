@@ -45,3 +45,7 @@ func (b *Book) Guard(m *state.Mill, k *Knowledge, of state.Subject, a Act,
 func (b *Book) Look(m *state.Mill, k *Knowledge, of state.Subject, at state.Instant) *View {
 	return newView(m, b, k, of, at)
 }
+
+// Done gives the view back, to be used again. Neither it nor what came of it but plain values may be
+// touched afterwards.
+func (v *View) Done() { v.know.spare = v }

@@ -93,12 +93,14 @@ func (w *Watch) take(m *state.Mill, touched []state.Subject, at state.Instant) [
 	return slices.Compact(all)
 }
 
-// posts lists the posts that somebody works at.
+// posts lists the posts that somebody works at, each once.
 func posts(people []*state.Person) []state.Subject {
 	var out []state.Subject
 	for _, p := range people {
 		for _, k := range p.Posts {
-			out = append(out, state.Subject{Kind: state.OfPost, Name: string(k)})
+			if s := (state.Subject{Kind: state.OfPost, Name: string(k)}); !slices.Contains(out, s) {
+				out = append(out, s)
+			}
 		}
 	}
 	return out

@@ -127,9 +127,11 @@ func (m *Mill) Conflicts() []Conflict {
 // ConflictsOf lists what is doubted about one event.
 func (m *Mill) ConflictsOf(s Seq) []Conflict {
 	var out []Conflict
-	for _, c := range m.Conflicts() {
-		if c.Of == s {
-			out = append(out, c)
+	for _, all := range [...][]Conflict{m.books.conflicts, m.strays} {
+		for _, c := range all {
+			if c.Of == s {
+				out = append(out, c)
+			}
 		}
 	}
 	return out
