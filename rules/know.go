@@ -25,6 +25,9 @@ type Knowledge struct {
 	dryings  map[state.StayID][]*kept[drying.Forecast]
 	drifts   map[state.StayID][]*kept[rest.Drift]
 
+	prints map[state.StayID]print   // of stays that are over, while the past stays as it is
+	rows   map[state.StayID]airRows // of the air that stays lie in
+
 	past      uint64 // of the mill, when the lessons were last looked through
 	looked    uint64 // counts those looks
 	lessons   uint64 // counts the lessons that were made
@@ -50,6 +53,7 @@ func (k *Knowledge) forget() {
 	k.drifts = map[state.StayID][]*kept[rest.Drift]{}
 	k.tankPast, k.learned = tankLessons{}, map[print]lesson{}
 	k.learnedOf = map[state.StayID]lesson{}
+	k.prints, k.rows = map[state.StayID]print{}, map[state.StayID]airRows{}
 }
 
 // refresh drops what another book had made, and has lessons looked through that may no longer be
@@ -66,6 +70,7 @@ func (k *Knowledge) refresh(m *state.Mill, b *Book) {
 	if past != k.past {
 		k.past = past
 		k.looked++
+		clear(k.prints)
 	}
 }
 

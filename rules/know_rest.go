@@ -89,41 +89,74 @@ const airEvery = 6 * time.Hour
 // storeAir is the air that a stay rests in: what was read at its own place, else in the store, else
 // outside. A humidity goes with the temperature last read within the week.
 func (v *View) storeAir(s *state.Stay, at state.Instant) []rest.Air {
-	own := v.airOf(v.mill.During(s, at), s)
-	if len(own) > 0 {
-		return own
+	var own airRows
+	for _, e := range v.mill.During(s, at) {
+		if e.Concerns(s) {
+			own.add(e)
+		}
 	}
-	return v.airOf(v.skyFrom(s.From, at).ahead, nil)
+	if len(own.rows) > 0 {
+		return own.rows
+	}
+	return v.airFrom(s, at)
 }
 
-// airOf makes rows of air from readings, one a span of [airEvery], the mean of those in it.
-func (v *View) airOf(es []*state.Event, of *state.Stay) []rest.Air {
-	var out []rest.Air
-	var warm *state.Event
-	n := 0.0
-	for _, e := range es {
-		b, ok := e.Body.(state.Reading)
-		if !ok || of != nil && !e.Concerns(of) {
-			continue
-		}
-		if b.What == state.AmbientC {
-			warm = e
-		}
-		if b.What != state.AmbientH || warm == nil || e.At.Sub(warm.At) > aWeek {
-			continue
-		}
-		row := rest.Air{At: e.At.Time(), Celsius: warm.Body.(state.Reading).Value,
-			Humidity: b.Value / 100}
-		k := len(out) - 1
-		if k < 0 || row.At.Sub(out[k].At) >= airEvery {
-			out, n = append(out, row), 1
-			continue
-		}
-		out[k].Celsius = (out[k].Celsius*n + row.Celsius) / (n + 1)
-		out[k].Humidity = (out[k].Humidity*n + row.Humidity) / (n + 1)
-		n++
+// airFrom is the air outside or in the store while a stay lies in it. What was put together of it
+// before is gone on with while the line of the air has only grown.
+func (v *View) airFrom(s *state.Stay, at state.Instant) []rest.Air {
+	es := v.skyFrom(s.From, at).ahead
+	redone, x := v.mill.Redone(v.airPlace()), v.know.rows[s.ID]
+	if len(es) == 0 {
+		return nil
 	}
-	return out
+	same := x.redone == redone && x.first == es[0]
+	back := same && x.used > len(es) // a delay looks back
+	if !same || back {
+		x = airRows{redone: redone, first: es[0]}
+	}
+	for _, e := range es[x.used:] {
+		x.add(e)
+	}
+	if x.used = len(es); back {
+		return x.rows
+	}
+	if len(v.know.rows) > keptStays {
+		clear(v.know.rows)
+	}
+	v.know.rows[s.ID] = x
+	return x.rows
+}
+
+// airRows are rows of air made from readings, one a span of [airEvery], the mean of those in it.
+type airRows struct {
+	rows []rest.Air
+	n    float64 // readings in the last row
+	warm *state.Event
+
+	first  *state.Event // of those that were used
+	used   int
+	redone uint64
+}
+
+// add adds one more reading; anything else changes nothing.
+func (a *airRows) add(e *state.Event) {
+	b, ok := e.Body.(state.Reading)
+	if ok && b.What == state.AmbientC {
+		a.warm = e
+	}
+	if !ok || b.What != state.AmbientH || a.warm == nil || e.At.Sub(a.warm.At) > aWeek {
+		return
+	}
+	row := rest.Air{At: e.At.Time(), Celsius: a.warm.Body.(state.Reading).Value,
+		Humidity: b.Value / 100}
+	k := len(a.rows) - 1
+	if k < 0 || row.At.Sub(a.rows[k].At) >= airEvery {
+		a.rows, a.n = append(a.rows, row), 1
+		return
+	}
+	a.rows[k].Celsius = (a.rows[k].Celsius*a.n + row.Celsius) / (a.n + 1)
+	a.rows[k].Humidity = (a.rows[k].Humidity*a.n + row.Humidity) / (a.n + 1)
+	a.n++
 }
 
 // water is the water activity against the safe limit: measured, else reckoned from the moisture

@@ -62,10 +62,14 @@ func (v *View) tankLesson() (*ferment.Past, uint64) {
 // at 6 h (Wintgens 2004, by way of the handbook).
 const shortestTank = 4 * time.Hour
 
-// printOf is the print of one stay.
+// printOf is the print of one stay that is over.
 func (v *View) printOf(s *state.Stay) print {
-	p := newPrint
-	p.stay(v, s)
+	p, ok := v.know.prints[s.ID]
+	if !ok {
+		p = newPrint
+		p.stay(v, s)
+		v.know.prints[s.ID] = p
+	}
 	return p
 }
 
@@ -102,7 +106,7 @@ func lessonOf[P any](v *View, last int, before func() []*state.Stay,
 	of := newPrint
 	of.text(string(v.stay.Kind))
 	for _, s := range runs {
-		of.stay(v, s)
+		of.add(uint64(v.printOf(s)))
 	}
 	if !ok || x.of != of {
 		if x, ok = k.learned[of]; !ok {

@@ -13,6 +13,7 @@ func (m *Mill) setBack(is Instant) {
 	for _, l := range m.lines {
 		byKey(l.events)
 		l.rev++
+		l.redone++
 	}
 	byKey(m.ledger)
 	for _, c := range m.calls {

@@ -5,7 +5,9 @@ package state
 func (m *Mill) lotFor(e *Event, p Part, kept LotID, takes []taking, masses []Grams, i int) *Lot {
 	if kept != 0 {
 		l := m.books.lots[kept]
-		if p.Class != "" {
+		if p.Class != "" { // from here on: what is over keeps what it was
+			l = l.again()
+			m.books.lots[kept] = l
 			l.set("class", p.Class)
 		}
 		return l

@@ -178,3 +178,23 @@ func TestInstants(t *testing.T) {
 	same(t, "truth", []string{CannotTell.String(), No.String(), Yes.String()},
 		[]string{"cannot tell", "no", "yes"})
 }
+
+// TestRedone: a line that only grows is not redone; one into which something is put, or out of which
+// something is taken, is.
+func TestRedone(t *testing.T) {
+	d := newDay(t)
+	changes := func(clock string, b Body) bool {
+		before := d.m.Redone("yard")
+		d.say(clock, b)
+		return d.m.Redone("yard") != before
+	}
+	read := Reading{Place: "yard", What: AmbientC, Value: 20}
+	same(t, "first", changes("08:00", read), false)
+	same(t, "next", changes("09:00", read), false)
+	same(t, "late", changes("08:30", read), true)
+	same(t, "elsewhere", changes("08:30", Reading{Place: "t1", What: MassC, Value: 20}), false)
+	last := d.m.Next() - 2
+	same(t, "set right", changes("10:00", Amend{Of: last, Body: read}), true)
+	same(t, "withdrawn", changes("10:00", Amend{Of: last}), true)
+	same(t, "a clock put right", changes("07:00", Clock{Was: at("10:00"), Is: at("07:00")}), true)
+}

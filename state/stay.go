@@ -79,6 +79,7 @@ func (s *Stay) Subject() Subject { return Subject{OfStay, s.Place, s.ID} }
 type line struct {
 	events []*Event
 	rev    uint64
+	redone uint64 // counts changes other than growing at the end
 }
 
 // insert puts e at its place in the line.
@@ -89,6 +90,7 @@ func (l *line) insert(e *Event) {
 		l.events = append(l.events, e)
 		return
 	}
+	l.redone++
 	i := l.after(e.key())
 	l.events = append(l.events, nil)
 	copy(l.events[i+1:], l.events[i:])
@@ -98,6 +100,7 @@ func (l *line) insert(e *Event) {
 // remove takes the event with that key out of the line.
 func (l *line) remove(k key) {
 	l.rev++
+	l.redone++
 	i := sort.Search(len(l.events), func(i int) bool { return !l.events[i].key().before(k) })
 	if i < len(l.events) && l.events[i].key() == k {
 		l.events = append(l.events[:i], l.events[i+1:]...)
@@ -154,4 +157,13 @@ func (m *Mill) Revision(place string) uint64 {
 		return l.rev + m.epoch
 	}
 	return m.epoch
+}
+
+// Redone changes whenever what was read and noted at a place does so other than by growing: what
+// was worked out of the beginning of its line still holds while it does not.
+func (m *Mill) Redone(place string) uint64 {
+	if l := m.lines[place]; l != nil {
+		return l.redone
+	}
+	return 0
 }
