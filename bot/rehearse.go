@@ -207,13 +207,10 @@ func (t *turn) trials(r rehearsed) {
 	}
 }
 
-// guidance is how many rings an hour a person with a phone should not pass: our own hard budget,
-// under the alarm standards' 12 an hour for a console operator (EEMUA 191, ISA-18.2).
-const guidance = 6
-
 // loads tells whose load would change, against the standards' guidance, and after how long calls
 // count as answered that nobody could answer then.
 func (t *turn) loads(r rehearsed) {
+	guidance := t.mostCalls()
 	is, was := map[state.PersonID]rules.Load{}, map[state.PersonID]rules.Load{}
 	for _, l := range r.Is {
 		is[l.Person] = l

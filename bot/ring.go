@@ -55,7 +55,7 @@ func (t *turn) sendRings() {
 		by[r.to] = append(by[r.to], r)
 	}
 	for _, id := range order {
-		if rs := by[id]; len(rs) >= floodFrom {
+		if rs := by[id]; len(rs) >= floodFrom || inPlace(rs) > 1 {
 			t.ringMany(id, rs)
 			continue
 		}
@@ -66,13 +66,35 @@ func (t *turn) sendRings() {
 	t.rings, t.ends = nil, nil
 }
 
+// inPlace counts the calls that go to somebody in the place of others.
+func inPlace(rs []ringing) int {
+	n := 0
+	for _, r := range rs {
+		if len(r.step.For) > 0 {
+			n++
+		}
+	}
+	return n
+}
+
+// spared says why a call comes to somebody else than it is meant for.
+func (t *turn) spared(s state.CallStep, lang string) string {
+	if len(s.For) == 0 {
+		return ""
+	}
+	return " " + t.voice.Say(lang, "call.spared", "names", t.names(s.For), "n", t.mostCalls())
+}
+
+// mostCalls is how many calls one person gets in an hour, by the book; 0 for no bound.
+func (t *turn) mostCalls() int { return int(t.watch.Book.Limits["calls_an_hour"].Value) }
+
 // ringMany words many calls for one person in one message.
 func (t *turn) ringMany(id state.PersonID, rs []ringing) {
 	slices.SortStableFunc(rs, func(a, b ringing) int { return a.call.Priority - b.call.Priority })
 	lang := t.langOf(id)
 	text := t.voice.Say(lang, "flood", "n", len(rs), "number", rs[0].call.Number)
 	for _, r := range rs {
-		text += "\n" + t.numbered(r.call, lang)
+		text += "\n" + t.numbered(r.call, lang) + t.spared(r.step, lang)
 	}
 	row := journal.Out{Priority: rs[0].call.Priority, Cause: rs[0].e.Seq,
 		Expires: t.at.Add(alarmKeeps)}
@@ -105,6 +127,7 @@ func (t *turn) ringOne(id state.PersonID, c *state.Call, e state.Event, s state.
 	if s.Since != 0 && t.at.Sub(s.Since) > 15*time.Minute {
 		second += " " + t.voice.Say(lang, "call.since", "time", t.clockAt(s.Since, t.at, lang))
 	}
+	second += t.spared(s, lang)
 	if doors := t.doors(id, c, s); doors != "" {
 		second += " " + doors
 	}

@@ -372,7 +372,7 @@ func TestDefaultBookIsSound(t *testing.T) {
 	if len(b.Calls) < 20 || len(b.Guards) < 4 || len(b.Summaries) < 3 {
 		t.Errorf("%d calls, %d guards, %d summaries", len(b.Calls), len(b.Guards), len(b.Summaries))
 	}
-	used := map[string]bool{"target": true, "patio_to_drum": true}
+	used := map[string]bool{"target": true, "patio_to_drum": true, callsAnHour: true}
 	says := func(name string, says map[string]string, names map[string]*Fact) {
 		for _, lang := range []string{"en", "es"} {
 			n, bad := widthOf(says[lang], names)

@@ -48,6 +48,7 @@ func (w *Watch) Step(m *state.Mill, touched []state.Subject, at state.Instant) [
 			w.due[x] = again
 		}
 	}
+	w.Book.spare(m, steps, at)
 	given := map[int]bool{}
 	for i := range steps {
 		if steps[i].What == state.Rang {

@@ -1,6 +1,9 @@
 package state
 
-import "slices"
+import (
+	"slices"
+	"time"
+)
 
 // Truth has three values: a missing reading is CannotTell, never No.
 type Truth int8
@@ -64,9 +67,10 @@ type CallStep struct {
 	Number   int // 1 to 999: what people name the call by
 	Priority int // 1 highest to 4
 	To       []PersonID
-	Rung     int     // place on the ladder
-	Until    Instant // put aside until
-	Since    Instant // true since
+	For      []PersonID // who was spared: they have had their hour's calls
+	Rung     int        // place on the ladder
+	Until    Instant    // put aside until
+	Since    Instant    // true since
 	Window   [2]Instant
 	Why      []Compared
 	Book     int
@@ -139,6 +143,7 @@ func (m *Mill) applyStep(e *Event, s CallStep) {
 	case s.What == Again:
 		c.State, c.Rung, c.RungAt, c.By = Unacknowledged, s.Rung, e.At, 0
 		c.tell(s.To)
+		m.ring(s.To, e.At)
 	case s.What == Taken:
 		c.State, c.By = Acknowledged, e.By
 	case s.What == Aside:
@@ -155,9 +160,33 @@ func (m *Mill) openCall(e *Event, s CallStep, k CallKey) {
 		State: Unacknowledged, Rang: e.At, Last: e.At, Rung: s.Rung, RungAt: e.At, Why: s.Why,
 		Since: s.Since, Window: s.Window, Book: s.Book}
 	c.tell(s.To)
+	m.ring(s.To, e.At)
 	m.calls[k] = c
 	m.numbers[s.Number] = c
 	m.lastNumber = s.Number
+}
+
+// ring notes that people were rung; of each, the rings of the hour before are kept.
+func (m *Mill) ring(to []PersonID, at Instant) {
+	for _, p := range to {
+		rings := m.rings[p]
+		old := 0
+		for old < len(rings) && rings[old] <= at.Add(-time.Hour) {
+			old++
+		}
+		m.rings[p] = append(rings[old:], at)
+	}
+}
+
+// Rings is how many calls rang somebody in the hour up to an instant.
+func (m *Mill) Rings(p PersonID, at Instant) int {
+	n := 0
+	for _, x := range m.rings[p] {
+		if x > at.Add(-time.Hour) && x <= at {
+			n++
+		}
+	}
+	return n
 }
 
 // tell adds people to those the call was rung to.

@@ -31,7 +31,8 @@ type Mill struct {
 	lastPerson PersonID
 	heard      Instant
 	wrote      map[PersonID]Instant
-	past       uint64 // counts changes of what is over
+	rings      map[PersonID][]Instant // of the last hour
+	past       uint64                 // counts changes of what is over
 }
 
 // NewMill is a mill of which nothing is known.
@@ -39,7 +40,7 @@ func NewMill() *Mill {
 	return &Mill{lines: map[string]*line{}, books: newBooks(0), places: map[string]*Place{},
 		measures: map[[2]string]Grams{}, sets: map[string]Set{}, persons: map[PersonID]*Person{},
 		calls: map[CallKey]*Call{}, numbers: map[int]*Call{}, next: 1,
-		wrote: map[PersonID]Instant{}}
+		wrote: map[PersonID]Instant{}, rings: map[PersonID][]Instant{}}
 }
 
 // Load folds a whole journal: everything is put in order once and the ledger is replayed once.

@@ -102,7 +102,7 @@ func wireOfAmend(a state.Amend) (wireAmend, error) {
 // wireOfStep leaves out a window that is not given.
 func wireOfStep(s state.CallStep) wireStep {
 	w := wireStep{Rule: s.Rule, What: s.What, Number: s.Number, Priority: s.Priority, To: s.To,
-		Rung: s.Rung, Until: s.Until, Since: s.Since, Book: s.Book, Reason: s.Reason,
+		For: s.For, Rung: s.Rung, Until: s.Until, Since: s.Since, Book: s.Book, Reason: s.Reason,
 		Of: wireSubject{s.Of.Kind, s.Of.Name, s.Of.Stay.Opened, s.Of.Stay.Lot}}
 	if s.Window != [2]state.Instant{} {
 		w.Window = s.Window[:]
@@ -242,7 +242,7 @@ func decodeStep(js []byte, v vocabulary) (state.Body, error) {
 	w, err := parse[wireStep](js)
 	v.share(&w.Rule, &w.What, &w.Of.Kind, &w.Of.Name)
 	s := state.CallStep{Rule: w.Rule, What: w.What, Number: w.Number, Priority: w.Priority,
-		To: w.To, Rung: w.Rung, Until: w.Until, Since: w.Since, Book: w.Book, Reason: w.Reason,
+		To: w.To, For: w.For, Rung: w.Rung, Until: w.Until, Since: w.Since, Book: w.Book, Reason: w.Reason,
 		Of: state.Subject{Kind: w.Of.Kind, Name: w.Of.Name,
 			Stay: state.StayID{Opened: w.Of.Opened, Lot: w.Of.Lot}}}
 	copy(s.Window[:], w.Window)

@@ -170,6 +170,7 @@ type wireStep struct {
 	Number   int              `json:"n,omitempty"`
 	Priority int              `json:"q,omitempty"`
 	To       []state.PersonID `json:"to,omitempty"`
+	For      []state.PersonID `json:"for,omitempty"`
 	Rung     int              `json:"g,omitempty"`
 	Until    state.Instant    `json:"u,omitempty"`
 	Since    state.Instant    `json:"s,omitempty"`
