@@ -5,6 +5,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 
 	"lotbell/bot/voice"
@@ -30,16 +31,33 @@ func TestScripts(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			got, err := Play(string(want), Beside(filepath.Dir(name)), "", nil)
-			if err != nil {
-				t.Fatal(err)
-			}
+			got := played(t, name).Text
 			if d := Differences(string(want), got); d != "" {
 				t.Error(d)
 			}
 			checkLines(t, got)
 		})
 	}
+}
+
+// runs are the scripts that were played, by name: several tests look at one run.
+var runs sync.Map
+
+// played is the run of a script.
+func played(t testing.TB, name string) Played {
+	t.Helper()
+	run, _ := runs.LoadOrStore(name, sync.OnceValues(func() (Played, error) {
+		text, err := os.ReadFile(name)
+		if err != nil {
+			return Played{}, err
+		}
+		return Play(string(text), Beside(filepath.Dir(name)), "", nil)
+	}))
+	p, err := run.(func() (Played, error))()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
 }
 
 // checkLines holds what people received to the rules of the voice: every first line is a plain
@@ -66,14 +84,7 @@ func TestRehearsalRepeatsScripts(t *testing.T) {
 	for _, name := range scripts(t) {
 		t.Run(filepath.Base(name), func(t *testing.T) {
 			t.Parallel()
-			text, err := os.ReadFile(name)
-			if err != nil {
-				t.Fatal(err)
-			}
-			es, err := Journal(string(text), Beside(filepath.Dir(name)))
-			if err != nil {
-				t.Fatal(err)
-			}
+			es := played(t, name).Events
 			run, err := rules.Rehearse(es, nil, rules.Parse)
 			if err != nil {
 				t.Fatal(err)

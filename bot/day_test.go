@@ -160,11 +160,11 @@ func TestSilentPost(t *testing.T) {
 	script := "mill testdata/mills/small.chat\nmill testdata/mills/badday-crew.chat\n" +
 		"@ 2026-01-12 20:00\nluis> shift in\nluis> d1 load 2800 kg hum 30\n@ 21:29\nslate\n@ 21:31\n" +
 		"luis> d1 55\n@ 21:35\n"
-	got, err := Play(script, Beside("../testdata/chats"), "", nil)
+	run, err := Play(script, Beside("../testdata/chats"), "", nil)
 	if err != nil {
 		t.Fatal(err)
 	}
-	before, after, _ := strings.Cut(got, "= Mon 21:30")
+	before, after, _ := strings.Cut(run.Text, "= Mon 21:30")
 	if strings.Contains(before, "nobody has written") {
 		t.Errorf("it rang before 90 minutes:\n%s", before)
 	}

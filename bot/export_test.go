@@ -15,10 +15,11 @@ func TestExportIsTheMill(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	es, err := Journal(string(text), Beside("../testdata/chats"))
+	run, err := Play(string(text), Beside("../testdata/chats"), "", nil)
 	if err != nil {
 		t.Fatal(err)
 	}
+	es := run.Events
 	m := state.Load(es)
 	sheet := func(name string) [][]string {
 		var b strings.Builder

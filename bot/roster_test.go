@@ -171,12 +171,12 @@ func TestWatchmanKnocks(t *testing.T) {
 		`then = ["deputy 20min", "lead 40min", "watchman 60min"]`, 1)
 	script := "mill testdata/mills/small.chat\nmill testdata/mills/shift-night.chat\n" +
 		"@ 2026-01-12 20:00\nana> t1 add 4000\nana> t1 rough\n@ +65m\n"
-	got, err := Play(script, Beside("../testdata/chats"), book, nil)
+	run, err := Play(script, Beside("../testdata/chats"), book, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !strings.Contains(got, "Knock at the door: marta, tom.") {
-		t.Errorf("the watchman is not sent to anybody:\n%s", got)
+	if !strings.Contains(run.Text, "Knock at the door: marta, tom.") {
+		t.Errorf("the watchman is not sent to anybody:\n%s", run.Text)
 	}
 }
 

@@ -81,14 +81,14 @@ func TestSafetyBadInput(t *testing.T) {
 func TestNoRuleSwitchesCautionsOff(t *testing.T) {
 	script := "mill testdata/mills/small.chat\nmill testdata/mills/badday-crew.chat\n" +
 		"@ 2026-01-12 10:00\nluis> d1 smoke\nana> may i climb into t1\nluis> help\n"
-	got, err := Play(script, Beside("../testdata/chats"), "language = 1\n", nil)
+	run, err := Play(script, Beside("../testdata/chats"), "language = 1\n", nil)
 	if err != nil {
 		t.Fatal(err)
 	}
 	for _, want := range []string{"Everybody out of the smoke", "NO, do not: stay out",
 		"Passed to the manager and the watchman now"} {
-		if !strings.Contains(got, want) {
-			t.Errorf("no %q:\n%s", want, got)
+		if !strings.Contains(run.Text, want) {
+			t.Errorf("no %q:\n%s", want, run.Text)
 		}
 	}
 }

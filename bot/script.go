@@ -45,22 +45,22 @@ type player struct {
 // outputLine matches the lines of a script that the program writes.
 var outputLine = regexp.MustCompile(`^(\S+< .*|\S+<|  \| .*|  \||= .*)$`)
 
-// Play runs a script and gives it back with the lines that people received in this run. Every line
-// is passed to each as soon as it is made, when each is not nil. With book "" the default book is
-// in force. The files that the script names are read by read: see [Beside].
+// Played is what a run of a script came to.
+type Played struct {
+	Text   string        // the script with the lines that people received in this run
+	Events []state.Event // the journal it left
+}
+
+// Play runs a script. Every line is passed to each as soon as it is made, when each is not nil.
+// With book "" the default book is in force. The files that the script names are read by read: see
+// [Beside].
 func Play(text string, read func(name string) (string, error), book string,
-	each func(line string)) (string, error) {
-	tmp, err := os.MkdirTemp("", "lotbell")
+	each func(line string)) (Played, error) {
+	p, err := newPlayer(read, book, each)
 	if err != nil {
-		return "", fmt.Errorf("make a journal for the script: %w", err)
+		return Played{}, err
 	}
-	defer os.RemoveAll(tmp)
-	p := &player{read: read, tmp: tmp, ids: map[string]int{}, last: map[string]string{},
-		echo: each, book: book}
-	if err := p.open(); err != nil {
-		return "", err
-	}
-	defer func() { p.db.Close() }()
+	defer p.close()
 	for i, line := range strings.Split(strings.TrimRight(text, "\n"), "\n") {
 		line = strings.TrimRight(line, " \t")
 		if outputLine.MatchString(line) {
@@ -68,34 +68,32 @@ func Play(text string, read func(name string) (string, error), book string,
 		}
 		p.write(line)
 		if err := p.line(line); err != nil {
-			return "", fmt.Errorf("line %d: %w", i+1, err)
+			return Played{}, fmt.Errorf("line %d: %w", i+1, err)
 		}
 	}
-	return strings.Join(p.out, "\n") + "\n", nil
+	es, err := p.db.Load()
+	return Played{strings.Join(p.out, "\n") + "\n", es}, err
 }
 
-// Journal runs a script and gives the events of its journal, for rehearsing it.
-func Journal(text string, read func(name string) (string, error)) ([]state.Event, error) {
-	var es []state.Event
+// newPlayer opens a journal of its own for a script.
+func newPlayer(read func(name string) (string, error), book string,
+	each func(line string)) (*player, error) {
 	tmp, err := os.MkdirTemp("", "lotbell")
 	if err != nil {
-		return nil, err
+		return nil, fmt.Errorf("make a journal for the script: %w", err)
 	}
-	defer os.RemoveAll(tmp)
-	p := &player{read: read, tmp: tmp, ids: map[string]int{}, last: map[string]string{}}
+	p := &player{read: read, tmp: tmp, ids: map[string]int{}, last: map[string]string{},
+		echo: each, book: book}
 	if err := p.open(); err != nil {
+		os.RemoveAll(tmp)
 		return nil, err
 	}
-	defer func() { p.db.Close() }()
-	for _, line := range strings.Split(text, "\n") {
-		if line = strings.TrimRight(line, " \t"); !outputLine.MatchString(line) {
-			if err := p.line(line); err != nil {
-				return nil, err
-			}
-		}
-	}
-	es, err = p.db.Load()
-	return es, err
+	return p, nil
+}
+
+func (p *player) close() {
+	p.db.Close()
+	os.RemoveAll(p.tmp)
 }
 
 // open opens the script's journal and a desk over it.

@@ -46,7 +46,7 @@ func demoCommand(e env, args []string) int {
 		return e.fail(err, "")
 	}
 	if *out != "" {
-		if err := os.WriteFile(filepath.Join(*out, "demo.chat"), []byte(got), 0o644); err != nil {
+		if err := os.WriteFile(filepath.Join(*out, "demo.chat"), []byte(got.Text), 0o644); err != nil {
 			return e.fail(err, "a folder that can be written")
 		}
 	}

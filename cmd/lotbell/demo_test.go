@@ -17,7 +17,7 @@ func playDemo(t *testing.T, book string) string {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return got
+	return got.Text
 }
 
 // TestEveryRuleMattersToTheDemo takes each call and each guard out of the default book in turn: the

@@ -43,16 +43,16 @@ func (e env) playOne(name, book string, update bool) int {
 		fmt.Fprintf(e.err, "%s: %v\n", name, err)
 		return exitNo
 	case update:
-		if err := os.WriteFile(name, []byte(got), 0o644); err != nil {
+		if err := os.WriteFile(name, []byte(got.Text), 0o644); err != nil {
 			return e.fail(err, "a folder that can be written")
 		}
 		return exitDone
 	}
-	if d := bot.Differences(string(want), got); d != "" {
+	if d := bot.Differences(string(want), got.Text); d != "" {
 		fmt.Fprintf(e.err, "%s: %s\n(`lotbell play -update %s` writes what this run says)\n", name, d,
 			name)
 		return exitNo
 	}
-	fmt.Fprintf(e.out, "%s: as the script says\n", name)
+	fmt.Fprintf(e.out, "%s: as the script says; %s\n", name, bot.TallyOf(got.Events))
 	return exitDone
 }
