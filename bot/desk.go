@@ -23,8 +23,9 @@ type Options struct {
 	Program string            // name and version of the program, noted at every start
 	Book    string            // the text of the book for an empty journal; "": the default one
 	Report  func(string)      // lines for the operator; nil: nowhere
-	// Background runs slow work beside the desk, which goes on; nil: the desk waits for it.
-	Background func(work func())
+	// Background runs slow work beside the desk, which goes on, while somebody waits for its result;
+	// nil: the desk waits for it.
+	Background func(waits Address, work func())
 	// Link makes a link that brings a code, "" while the transport has none; nil: it never has.
 	Link func(code string) string
 	// Lines is how many messages a minute are taken from one phone; the rest waits. 0: 30, below

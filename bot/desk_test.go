@@ -319,6 +319,56 @@ func TestEditedMessage(t *testing.T) {
 	}
 }
 
+// TestEditedKeepsTheCall: a figure that is set right and rings as before is the same call, told to
+// nobody anew; one that rings no longer takes the call back.
+func TestEditedKeepsTheCall(t *testing.T) {
+	r := newRig(t)
+	r.say("ana", "t1 add 4200")
+	r.say("luis", "d1 load t1 2800kg hum 30")
+	r.wants(r.say("luis", "d1 72"), "luis< (1) d1")
+	id := r.desk.mill.Numbered(1).ID
+	edit := func(text string) string {
+		r.now = r.now.Add(time.Second)
+		r.put(Message{From: Address{"script", "luis"}, ID: fmt.Sprint(r.n), At: r.now, Kind: Edited,
+			Text: text}, fmt.Sprint("edit", r.now))
+		return r.run()
+	}
+	got := edit("d1 74")
+	r.wants(got, "luis< Corregido. d1", "74 C")
+	if c := r.desk.mill.Numbered(1); c == nil || c.ID != id || strings.Contains(got, "(1)") ||
+		len(r.desk.mill.Calls()) != 1 {
+		t.Errorf("the call is %+v, and was told again in %s", c, got)
+	}
+	r.wants(edit("d1 47"), "luis< Corregido. d1", "(1) d1")
+	if c := r.desk.mill.Numbered(1); c != nil {
+		t.Errorf("it still stands: %+v", c)
+	}
+}
+
+// TestPoisonIsSetAside: a row that cannot be read, or is of a transport that nobody knows, is kept
+// aside and reported without its words; the lines around it are answered in their order.
+func TestPoisonIsSetAside(t *testing.T) {
+	r := newRig(t)
+	rows := []journal.In{{Via: "script", ID: "a", Raw: []byte(`{"Text": 5, "Name": "zanzibar"}`)},
+		{Via: "pigeon", ID: "b", Raw: []byte("zanzibar")}}
+	before := len(r.said)
+	r.n++
+	r.put(Message{From: Address{"script", "ana"}, ID: "1", At: r.now, Kind: Text,
+		Text: "t1 add 4200"}, "1")
+	if _, err := r.db.Receive(rows, nil); err != nil {
+		t.Fatal(err)
+	}
+	r.wants(r.say("ana", "t1 rough"), "ana< t1: 4200 kg in", "ana< t1: rough")
+	asides, err := r.db.Asides(0)
+	if err != nil || len(asides) != 2 || asides[0].ID != "a" || asides[1].ID != "b" {
+		t.Errorf("aside are %+v: %v", asides, err)
+	}
+	told := strings.Join(r.said[before:], "\n")
+	if strings.Count(told, "was set aside") != 2 || strings.Contains(told, "zanzibar") {
+		t.Errorf("the operator was told %q", told)
+	}
+}
+
 func TestLimitByChat(t *testing.T) {
 	r := newRig(t)
 	r.say("ana", "t1 add 4200")

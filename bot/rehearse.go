@@ -59,7 +59,7 @@ func (t *turn) propose(text, why string) {
 	}
 	t.say("book.rehearsing")
 	report := t.o.Report
-	t.o.Background(func() {
+	t.o.Background(to, func() {
 		if err := post(db, to, work()); err != nil {
 			report("a rehearsal was lost: " + err.Error())
 		}

@@ -21,6 +21,17 @@ func (l *Link) SetMenu(ctx context.Context, id string, menu []bot.Command) error
 	return l.setMenu(ctx, menu, &models.BotCommandScopeChat{ChatID: chat}, "")
 }
 
+// Typing shows a chat for some seconds that an answer is on its way. id is the chat's, as in
+// [bot.Address].
+func (l *Link) Typing(ctx context.Context, id string) error {
+	_, err := l.api.SendChatAction(ctx, &tg.SendChatActionParams{ChatID: id,
+		Action: models.ChatActionTyping})
+	if err != nil {
+		return l.clean(err)
+	}
+	return nil
+}
+
 // SetStrangersMenu gives every private chat that has no menu of its own one in a language, "" for
 // all others.
 func (l *Link) SetStrangersMenu(ctx context.Context, lang string, menu []bot.Command) error {

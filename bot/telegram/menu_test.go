@@ -9,6 +9,22 @@ import (
 	"lotbell/state"
 )
 
+// TestTyping: the sign goes to the chat that waits; one that it cannot reach is told of.
+func TestTyping(t *testing.T) {
+	r := newRig(t)
+	r.srv.Meet(7)
+	if err := r.link.Typing(r.ctx, "7"); err != nil {
+		t.Fatal(err)
+	}
+	if sent := r.srv.Sent(); len(sent) != 1 || sent[0].Chat != 7 || sent[0].Text != "typing" {
+		t.Errorf("the double took %+v", sent)
+	}
+	var no *Refused
+	if err := r.link.Typing(r.ctx, "8"); !errors.As(err, &no) || no.Code != 400 {
+		t.Errorf("a chat nobody knows: %v", err)
+	}
+}
+
 // TestSetMenu sets the menus of every role and language, which the double takes only in the form
 // of the manual (BotCommand), and is told of one that it refuses.
 func TestSetMenu(t *testing.T) {

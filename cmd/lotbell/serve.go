@@ -9,6 +9,7 @@ import (
 	"net"
 	"os"
 	"os/signal"
+	"strings"
 	"sync"
 	"sync/atomic"
 	"syscall"
@@ -20,8 +21,28 @@ import (
 	"lotbell/state/journal"
 )
 
-// tokenName is the variable that holds the token; it is never a flag, which other users could see.
-const tokenName = "LOTBELL_TELEGRAM_TOKEN"
+// The variables that hold the token, or name the file that does. It is never a flag, which other
+// users could see.
+const (
+	tokenName = "LOTBELL_TELEGRAM_TOKEN"
+	tokenFile = tokenName + "_FILE"
+)
+
+// token is the token without the line's end.
+func (e env) token() (string, error) {
+	token, file := e.getenv(tokenName), e.getenv(tokenFile)
+	if token == "" && file != "" {
+		text, err := optionalFile(file)
+		if err != nil {
+			return "", fmt.Errorf("read the token: %w", err)
+		}
+		token = text
+	}
+	if token = strings.TrimSpace(token); token == "" {
+		return "", fmt.Errorf("no token: %s is empty", tokenName)
+	}
+	return token, nil
+}
 
 // serveCommand runs the real thing until it is told to stop.
 func serveCommand(e env, args []string) int {
@@ -93,18 +114,19 @@ func (s *server) at() state.Instant { return state.At(s.clock.now()) }
 
 // open opens the journal, the desk and the link, and starts the desk.
 func (s *server) open(book, api string) (err error) {
-	token := s.getenv(tokenName)
-	if token == "" {
-		return fmt.Errorf("no token: %s is empty", tokenName)
+	token, err := s.token()
+	if err != nil {
+		return err
 	}
 	s.clock = &clock{machine: s.now, passed: s.passed, wrong: s.clockWrong, again: s.clockAgain}
 	if s.db, err = journal.Open(s.file, journal.Options{Program: version}); err != nil {
 		return err
 	}
 	s.desk, err = bot.Open(s.db, bot.Options{Program: version, Book: book, Code: newCode,
-		Link:   s.deepLink,
-		Report: func(line string) { s.log.Info(line) },
-		Decode: map[string]bot.Decode{telegram.Via: telegram.Decode}, Background: func(work func()) { go work() }})
+		Link:       s.deepLink,
+		Report:     func(line string) { s.log.Info(line) },
+		Decode:     map[string]bot.Decode{telegram.Via: telegram.Decode},
+		Background: s.background})
 	if err == nil {
 		s.link, err = telegram.New(telegram.Options{Token: token, URL: api, Now: s.clock.now,
 			Asks: s.clock.asks, Wait: s.wait, Alert: func(text string) { s.log.Warn(text) },
@@ -188,6 +210,27 @@ func (s *server) after(ctx context.Context, d time.Duration) (over <-chan struct
 		_ = s.wait(waiting, d) // ends early only with the context
 	}()
 	return end, stop
+}
+
+// How long a work must take before whoever waits for it sees that it is under way, and how often the
+// sign is given anew: it goes by itself after 5 s (Bot API manual, sendChatAction).
+const (
+	typingAfter = time.Second
+	typingEvery = 4 * time.Second
+)
+
+// background runs slow work beside the desk and shows whoever waits for it that it is under way.
+func (s *server) background(waits bot.Address, work func()) {
+	ctx, done := context.WithCancel(context.Background())
+	go func() {
+		defer done()
+		work()
+	}()
+	go func() {
+		for pause := typingAfter; s.wait(ctx, pause) == nil; pause = typingEvery {
+			_ = s.link.Typing(ctx, waits.ID) // a sign that does not arrive is no matter
+		}
+	}()
 }
 
 // How often the wall clock is looked at, how long after a failure, and how often a copy is made.

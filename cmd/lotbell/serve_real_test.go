@@ -81,6 +81,7 @@ func TestServeFaults(t *testing.T) {
 	}
 	program := builtProgram(t)
 	t.Run("stop", func(t *testing.T) { stopInTime(t, program) })
+	t.Run("quiet", func(t *testing.T) { tellsNothing(t, program) })
 	t.Run("second", func(t *testing.T) { secondProcess(t, program) })
 	t.Run("full disk", func(t *testing.T) { fullDisk(t, program) })
 	t.Run("thousand", func(t *testing.T) { thousandAtOnce(t, program) })

@@ -79,6 +79,8 @@ type Sent struct {
 	File      string // name of what was uploaded
 	Bytes     int    // its size
 	Content   string // what is in it, of a document
+	Scope     string // for whom a menu is
+	Lang      string // and in which language; "": all that have none of their own
 }
 
 // New starts a server for one token, with its clock at an instant. It fails when this machine has

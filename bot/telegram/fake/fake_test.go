@@ -282,6 +282,14 @@ func TestRefusals(t *testing.T) {
 		{"long caption", "sendDocument", map[string]any{"chat_id": 7, "document": "id",
 			"caption": strings.Repeat("x", 1025)}, 400, "caption is too long"},
 		{"no action", "sendChatAction", map[string]any{"chat_id": 7}, 400, "wrong parameter action"},
+		{"an action of its own", "sendChatAction", map[string]any{"chat_id": 7, "action": "thinking"},
+			400, "wrong parameter action"},
+		{"a menu for a chat nobody knows", "setMyCommands", map[string]any{"commands": "[]",
+			"scope": `{"type":"chat","chat_id":99}`}, 400, "chat not found"},
+		{"a menu for the moon", "setMyCommands", map[string]any{"commands": "[]",
+			"scope": `{"type":"moon"}`}, 400, "BotCommandScope"},
+		{"a menu in a language of three letters", "setMyCommands", map[string]any{"commands": "[]",
+			"language_code": "spa"}, 400, "LANGUAGE"},
 		{"unknown press", "answerCallbackQuery", map[string]any{"callback_query_id": "1"}, 400,
 			"query is too old"},
 		{"capital command", "setMyCommands", map[string]any{
@@ -330,8 +338,9 @@ func TestTaken(t *testing.T) {
 		"sendDocument":        {"chat_id": 7, "document": "an id"},
 		"sendChatAction":      {"chat_id": 7, "action": "typing"},
 		"answerCallbackQuery": {"callback_query_id": press},
-		"setMyCommands":       {"commands": `[{"command":"due","description":"what is due"}]`},
-		"getMe":               {},
+		"setMyCommands": {"commands": `[{"command":"due","description":"what is due"}]`,
+			"scope": `{"type":"chat","chat_id":7}`, "language_code": "es"},
+		"getMe": {},
 	} {
 		if a := must(t, s, method, fields); !a.OK {
 			t.Errorf("%s: %+v", method, a)
@@ -342,12 +351,76 @@ func TestTaken(t *testing.T) {
 	if got.Chat != 7 || got.ReplyTo != id || got.Keys[0][0] != "due" || !got.At.Equal(s.Now()) {
 		t.Errorf("noted %+v", got)
 	}
+	i = slices.IndexFunc(s.Sent(), func(m Sent) bool { return m.Method == "setMyCommands" })
+	menu := s.Sent()[i]
+	same(t, "for whom a menu is", []any{menu.Scope, menu.Chat, menu.Lang}, []any{"chat", 7, "es"})
 	a := must(t, s, "sendMessage", map[string]any{"chat_id": 7, "text": "b",
 		"reply_parameters": map[string]any{"message_id": 999, "allow_sending_without_reply": true}})
 	same(t, "a reply to what is gone, where allowed", a.OK, true)
 	s.Advance(151 * time.Second)
 	a = must(t, s, "answerCallbackQuery", map[string]any{"callback_query_id": press})
 	same(t, "a press after 150 s", a.ErrorCode, 400)
+}
+
+// updates are the updates of one poll that does not wait, as they are offered.
+func updates(t *testing.T, s *Server) []map[string]any {
+	t.Helper()
+	var list []map[string]any
+	a := must(t, s, "getUpdates", nil)
+	if err := json.Unmarshal(a.Result, &list); err != nil {
+		t.Fatal(err)
+	}
+	return list
+}
+
+// TestMigration: a group that gets a new number is refused under the old one, which names the new,
+// and is told to the bot in both (manual, ResponseParameters and Message).
+func TestMigration(t *testing.T) {
+	s := start(t)
+	s.Migrate(-6, -1006)
+	a := must(t, s, "sendMessage", map[string]any{"chat_id": -6, "text": "a"})
+	same(t, "the old number", []int64{int64(a.ErrorCode), a.Parameters.MigrateTo}, []int64{400, -1006})
+	same(t, "the new one", must(t, s, "sendMessage", map[string]any{"chat_id": -1006,
+		"text": "a"}).OK, true)
+	var told []any
+	for _, u := range updates(t, s) {
+		m := u["message"].(map[string]any)
+		chat := m["chat"].(map[string]any)
+		told = append(told, chat["id"], m["migrate_to_chat_id"], m["migrate_from_chat_id"])
+	}
+	same(t, "told", told, []any{-6, -1006, nil, -1006, nil, -6})
+}
+
+// TestBlocking: who shuts the chat and opens it again is told to the bot (manual,
+// ChatMemberUpdated), and what is sent is refused meanwhile.
+func TestBlocking(t *testing.T) {
+	s := start(t)
+	s.Meet(7)
+	var got []any
+	for _, block := range []func(int64){s.Block, s.Unblock} {
+		block(7)
+		got = append(got, must(t, s, "sendMessage", map[string]any{"chat_id": 7, "text": "a"}).ErrorCode)
+	}
+	for _, u := range updates(t, s) {
+		m := u["my_chat_member"].(map[string]any)
+		got = append(got, m["new_chat_member"].(map[string]any)["status"])
+	}
+	same(t, "refused, taken and told", got, []any{403, 0, "kicked", "member"})
+}
+
+// TestTellsItsTime: every answer is dated, by the server's own clock (RFC 9110, 6.6.1).
+func TestTellsItsTime(t *testing.T) {
+	s := start(t)
+	s.Advance(26 * time.Hour)
+	resp, err := http.Get(s.URL() + "/bot" + token + "/getMe")
+	if err != nil {
+		t.Fatal(err)
+	}
+	resp.Body.Close()
+	at, err := http.ParseTime(resp.Header.Get("Date"))
+	if err != nil || !at.Equal(s.Now()) {
+		t.Errorf("it says %v, it is %v: %v", at, s.Now(), err)
+	}
 }
 
 func TestFaults(t *testing.T) {

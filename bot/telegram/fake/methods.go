@@ -205,13 +205,17 @@ func keyboard(raw string) ([][]string, *reply) {
 	return keys, nil
 }
 
-// sendChatAction takes a sign such as "typing"; which ones there are is not checked.
+// actions are the signs that a bot may show (manual, sendChatAction).
+const actions = " typing upload_photo record_video upload_video record_voice upload_voice " +
+	"upload_document choose_sticker find_location record_video_note upload_video_note "
+
+// sendChatAction takes a sign such as "typing".
 func (s *Server) sendChatAction(p params) reply {
 	chat, refused := s.open(p)
 	if refused != nil {
 		return *refused
 	}
-	if p.values["action"] == "" {
+	if a := p.values["action"]; a == "" || !strings.Contains(actions, " "+a+" ") {
 		return no(400, "Bad Request: wrong parameter action in request")
 	}
 	s.sent = append(s.sent, Sent{Method: "sendChatAction", At: s.now, Chat: chat,
@@ -231,8 +235,39 @@ func (s *Server) answerPress(p params) reply {
 	return yes(true)
 }
 
-// setCommands takes a menu of commands; for whom and in which language is not looked at.
+// scopes are for whom a menu may be (manual, BotCommandScope). Those of a chat name it.
+const scopes = " default all_private_chats all_group_chats all_chat_administrators chat " +
+	"chat_administrators chat_member "
+
+// menuFor reads for whom a menu is: the kind of scope, and its chat, 0 for none.
+func (s *Server) menuFor(p params) (kind string, chat int64, refused *reply) {
+	scope := struct {
+		Type string
+		Chat int64 `json:"chat_id"`
+	}{Type: "default"}
+	raw, bad := p.values["scope"], no(400, "Bad Request: can't parse BotCommandScope JSON object")
+	if raw != "" && json.Unmarshal([]byte(raw), &scope) != nil ||
+		!strings.Contains(scopes, " "+scope.Type+" ") {
+		return "", 0, &bad
+	}
+	if strings.HasPrefix(scope.Type, "chat") && s.chats[scope.Chat] == nil {
+		bad = no(400, "Bad Request: chat not found")
+		return "", 0, &bad
+	}
+	lang := p.values["language_code"]
+	if lang != "" && !regexp.MustCompile(`^[a-z]{2}$`).MatchString(lang) {
+		bad = no(400, "Bad Request: BOT_COMMAND_LANGUAGE_INVALID")
+		return "", 0, &bad
+	}
+	return scope.Type, scope.Chat, nil
+}
+
+// setCommands takes a menu of commands.
 func (s *Server) setCommands(p params) reply {
+	scope, chat, refused := s.menuFor(p)
+	if refused != nil {
+		return *refused
+	}
 	var list []struct{ Command, Description string }
 	if json.Unmarshal([]byte(p.values["commands"]), &list) != nil {
 		return no(400, "Bad Request: can't parse commands JSON object")
@@ -249,7 +284,8 @@ func (s *Server) setCommands(p params) reply {
 			return no(400, "Bad Request: BOT_COMMAND_DESCRIPTION_INVALID")
 		}
 	}
-	s.sent = append(s.sent, Sent{Method: "setMyCommands", At: s.now, Text: p.values["commands"]})
+	s.sent = append(s.sent, Sent{Method: "setMyCommands", At: s.now, Chat: chat, Scope: scope,
+		Lang: p.values["language_code"], Text: p.values["commands"]})
 	return yes(true)
 }
 
