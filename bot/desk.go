@@ -39,23 +39,24 @@ type Options struct {
 // the rules, words what is to be said and commits all of it at once. Many desks may live in one
 // process. It never asks a clock: every instant is handed in.
 type Desk struct {
-	db      *journal.DB
-	mill    *state.Mill
-	watch   *rules.Watch
-	voice   *voice.Voice
-	words   *words.Words
-	safety  *safety
-	cards   map[state.PersonID]journal.Card
-	people  map[string][]state.PersonID // by address, several on a shared phone
-	verbs   map[string]string           // the keeper's commands by their words; nil: to be made
-	lists   map[string][]string         // words of the voice by their key, as they are asked for
-	asking  int                         // how many questions the set-up has
-	paces   map[string]*pace            // by address
-	delayed map[uint64]state.Instant    // inbox rows that wait, and until when
-	slots   map[string]state.Instant    // the last hour of each summary
-	alive   state.Instant               // when the program was last known to run
-	behind  bool                        // the clock was behind the journal when last looked at
-	o       Options
+	db       *journal.DB
+	mill     *state.Mill
+	watch    *rules.Watch
+	voice    *voice.Voice
+	words    *words.Words
+	safety   *safety
+	cards    map[state.PersonID]journal.Card
+	people   map[string][]state.PersonID // by address, several on a shared phone
+	verbs    map[string]string           // the keeper's commands by their words; nil: to be made
+	lists    map[string][]string         // words of the voice by their key, as they are asked for
+	asking   int                         // how many questions the set-up has
+	paces    map[string]*pace            // by address
+	delayed  map[uint64]state.Instant    // inbox rows that wait, and until when
+	slots    map[string]state.Instant    // the last hour of each summary
+	alive    state.Instant               // when the program was last known to run
+	poisoned state.Instant               // when the keepers last heard of what was set aside
+	behind   bool                        // the clock was behind the journal when last looked at
+	o        Options
 }
 
 // Open makes a desk over a journal and folds it. Nothing is rung or written until [Desk.Start].
@@ -396,7 +397,14 @@ func (t *turn) aside(row journal.In, why string) {
 	t.b.Handled = t.b.Handled[:len(t.b.Handled)-1]
 	t.b.Aside[row.No] = why
 	t.o.Report(fmt.Sprintf("message %d from %s was set aside: %s", row.No, row.Via, why))
+	if t.at.Sub(t.poisoned) >= asideEvery || t.at < t.poisoned {
+		t.poisoned = t.at
+		t.trouble("aside")
+	}
 }
+
+// asideEvery is how often the keepers hear that something was set aside.
+const asideEvery = time.Hour
 
 // answer sends the lines of the answer to whoever wrote.
 func (t *turn) answer() {

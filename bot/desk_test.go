@@ -358,7 +358,11 @@ func TestPoisonIsSetAside(t *testing.T) {
 	if _, err := r.db.Receive(rows, nil); err != nil {
 		t.Fatal(err)
 	}
-	r.wants(r.say("ana", "t1 rough"), "ana< t1: 4200 kg in", "ana< t1: rough")
+	got := r.say("ana", "t1 rough")
+	r.wants(got, "ana< t1: 4200 kg in", "ana< t1: rough", "marta< A message could not be read")
+	if strings.Count(got, "could not be read") != 1 {
+		t.Errorf("not one keeper heard of it once: %s", got)
+	}
 	asides, err := r.db.Asides(0)
 	if err != nil || len(asides) != 2 || asides[0].ID != "a" || asides[1].ID != "b" {
 		t.Errorf("aside are %+v: %v", asides, err)

@@ -66,6 +66,8 @@ func (t *turn) aboutLink() bool {
 		t.moved()
 	case Missed:
 		t.missed()
+	case Trouble:
+		t.trouble(t.msg.Text)
 	case ClockWas:
 		t.clockWas()
 	default:
@@ -171,6 +173,16 @@ func (t *turn) missed() {
 		t.tell(p.ID, journal.Out{Priority: 2, Key: "missed"}, Outgoing{Text: t.voice.Say(lang,
 			"missed", "from", t.clockAt(t.msg.At, t.at, lang), "to",
 			t.clockAt(t.msg.Until, t.at, lang))})
+	}
+}
+
+// trouble tells every keeper of something that whoever runs the program must mend.
+func (t *turn) trouble(what string) {
+	for _, p := range t.mill.Persons() {
+		if p.Is(state.Keeper) {
+			t.tell(p.ID, journal.Out{Priority: 2, Key: "trouble/" + what},
+				Outgoing{Text: t.voice.Say(t.langOf(p.ID), "trouble."+what)})
+		}
 	}
 }
 

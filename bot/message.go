@@ -31,7 +31,14 @@ const (
 	Document  MessageKind = "document"  // a text file
 	Rehearsed MessageKind = "rehearsed" // from the program itself: the result of slow work
 	Missed    MessageKind = "missed"    // from the program itself: messages from At to Until are lost
-	ClockWas  MessageKind = "clock-was" // from the program itself: its clock was wrong from At to Until
+	Trouble   MessageKind = "trouble"   // from the program itself: Text is one of those below
+	ClockWas  MessageKind = "clock-was" // from the program itself: its clock was wrong, At to Until
+)
+
+// What a Trouble is: somebody else fetches the messages; no copy of the journal can be written.
+const (
+	TakenAway = "taken-away"
+	NoCopy    = "no-copy"
 )
 
 // Message is one thing a transport brought in, without any type of the transport.

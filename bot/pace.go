@@ -30,7 +30,7 @@ func (t *turn) tooMany(row journal.In) bool {
 		most = linesAMinute
 	}
 	switch t.msg.Kind {
-	case Blocked, Unblocked, Moved, Missed, ClockWas, Rehearsed:
+	case Blocked, Unblocked, Moved, Missed, Trouble, ClockWas, Rehearsed:
 		return false
 	}
 	if t.person == nil || most < 0 {

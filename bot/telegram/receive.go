@@ -147,7 +147,7 @@ func (r *receiver) well() {
 	at := r.now()
 	r.bad.fails = 0
 	r.bad.over("net", at, "telegram: messages are fetched again")
-	r.bad.over("second", at, "telegram: nobody else fetches this bot's messages any more")
+	r.bad.over(Second, at, "telegram: nobody else fetches this bot's messages any more")
 	r.bad.over("token", at, "telegram: the token is taken again")
 	r.bad.over("full", at, "telegram: the journal can be written again; what waited is stored")
 }
@@ -231,10 +231,10 @@ func (r *receiver) failed(err error) time.Duration {
 	}
 	switch {
 	case no.Code == 409 && strings.Contains(no.Reason, "ebhook"):
-		r.bad.say("second", at, "telegram: the bot's messages go to a webhook ("+no.Reason+
+		r.bad.say(Second, at, "telegram: the bot's messages go to a webhook ("+no.Reason+
 			"). Next: delete it with deleteWebhook, or give Lotbell a token of its own")
 	case no.Code == 409:
-		r.bad.say("second", at, "telegram: a second program fetches this bot's messages ("+
+		r.bad.say(Second, at, "telegram: a second program fetches this bot's messages ("+
 			no.Reason+"). Next: stop it, or give Lotbell a token of its own")
 	case no.Code == 401 || no.Code == 404:
 		r.bad.say("token", at, "telegram: the token is not taken ("+no.Reason+

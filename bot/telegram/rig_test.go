@@ -152,7 +152,7 @@ func (r *rig) connect(answer time.Duration) {
 			r.srv.Advance(d)
 			return ctx.Err()
 		},
-		Alert:       note(&r.alerts),
+		Alert:       func(_, text string) { note(&r.alerts)(text) },
 		Unreachable: note(&r.shut),
 		Dropped: func(row journal.Out, reason string) {
 			note(&r.dropped)(strconv.FormatUint(row.No, 10) + " " + reason)

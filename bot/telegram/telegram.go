@@ -51,6 +51,9 @@ type Box interface {
 	Queued() <-chan struct{}
 }
 
+// Second is the kind of trouble when somebody else takes the bot's messages away.
+const Second = "second"
+
 // Options says where the far side is and whom to tell. Token, Now and Wait are needed, the rest
 // may be zero. The functions are called from the loops and must not block.
 type Options struct {
@@ -63,8 +66,9 @@ type Options struct {
 
 	// Asks begins each request; what it returns takes the far side's own time, when that answers.
 	Asks func() (answer func(at time.Time))
-	// Alert tells the operator about trouble, once until it is over.
-	Alert func(text string)
+	// Alert tells the operator about trouble, once until it is over, and that it is over; then kind
+	// is "". Of the kinds [Second] is one that chat can tell of.
+	Alert func(kind, text string)
 	// Unreachable names an address ("telegram:4711") that refuses messages. The same is put into
 	// the inbox, where the desk finds it as a Blocked message even after a crash.
 	Unreachable func(address string)
@@ -134,7 +138,7 @@ func (o *Options) fill() {
 		o.Asks = func() func(time.Time) { return func(time.Time) {} }
 	}
 	if o.Alert == nil {
-		o.Alert = func(string) {}
+		o.Alert = func(string, string) {}
 	}
 	if o.Unreachable == nil {
 		o.Unreachable = func(string) {}

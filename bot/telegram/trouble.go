@@ -17,20 +17,20 @@ const (
 // trouble remembers what the operator was told, so that each kind of trouble is told once until
 // it is over.
 type trouble struct {
-	alert func(string)
+	alert func(kind, text string)
 	seen  map[string]state.Instant // kinds that were told, and when last seen
 	fails int                      // failures in a row
 }
 
 // newTrouble has told nothing yet.
-func newTrouble(alert func(string)) *trouble {
+func newTrouble(alert func(kind, text string)) *trouble {
 	return &trouble{alert: alert, seen: map[string]state.Instant{}}
 }
 
 // say tells the operator, unless this kind was told and is not over.
 func (t *trouble) say(kind string, at state.Instant, text string) {
 	if _, told := t.seen[kind]; !told {
-		t.alert(text)
+		t.alert(kind, text)
 	}
 	t.seen[kind] = at
 }
@@ -45,7 +45,7 @@ func (t *trouble) over(kind string, at state.Instant, text string) {
 		t.seen[kind] = at
 	case at.Sub(last) >= calm:
 		delete(t.seen, kind)
-		t.alert(text)
+		t.alert("", text)
 	}
 }
 

@@ -129,7 +129,7 @@ func (s *server) open(book, api string) (err error) {
 		Background: s.background})
 	if err == nil {
 		s.link, err = telegram.New(telegram.Options{Token: token, URL: api, Now: s.clock.now,
-			Asks: s.clock.asks, Wait: s.wait, Alert: func(text string) { s.log.Warn(text) },
+			Asks: s.clock.asks, Wait: s.wait, Alert: s.alert,
 			Missed: s.missed, Unkept: s.unkept, Cries: s.desk.Cries,
 			Dropped: func(row journal.Out, reason string) {
 				s.log.Warn("message given up", "row", row.No, "priority", row.Priority, "why", reason)
@@ -212,7 +212,7 @@ func (s *server) after(ctx context.Context, d time.Duration) (over <-chan struct
 	return end, stop
 }
 
-// How long a work must take before whoever waits for it sees that it is under way, and how often the
+// How long work must take before whoever waits for it sees that it is under way, and how often the
 // sign is given anew: it goes by itself after 5 s (Bot API manual, sendChatAction).
 const (
 	typingAfter = time.Second
@@ -266,7 +266,23 @@ func (s *server) work() time.Duration {
 func (s *server) backup() {
 	if err := s.db.Backup(s.file + ".backup"); err != nil {
 		s.log.Error("no copy was written", "why", err.Error())
+		s.trouble(bot.NoCopy)
 	}
+}
+
+// alert tells the operator of trouble with the far side. The keepers hear of what chat can tell.
+func (s *server) alert(kind, text string) {
+	s.log.Warn(text)
+	if kind == telegram.Second {
+		s.trouble(bot.TakenAway)
+	}
+}
+
+// trouble lets the desk tell the keepers of something that the operator must mend, once a day.
+func (s *server) trouble(what string) {
+	at := s.at()
+	s.tell(bot.Message{Kind: bot.Trouble, Text: what, At: at, Until: at},
+		fmt.Sprint(what, "-", at.Time().Format(time.DateOnly)))
 }
 
 // keptFor is how long rows that were sent, once-keys and messages set aside are kept. They hold

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"os"
 	"slices"
 	"strings"
 	"testing"
@@ -40,6 +41,35 @@ func TestServeSetsMenus(t *testing.T) {
 	m.pass(time.Minute, lookEvery, 1)
 	m.until("a stranger's again", menu(1001, "", "help", "due"))
 	stop()
+}
+
+// TestServeTellsTheKeepers: a keeper hears, once a day, that another program takes the messages away,
+// and that no copy can be written.
+func TestServeTellsTheKeepers(t *testing.T) {
+	m := newMade(t, 1)
+	if err := os.Mkdir(m.path+".backup", 0o700); err != nil { // no copy can take its place
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(m.path+".backup/x", nil, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	stop := m.start()
+	for range 2 {
+		m.far.Fail("getUpdates", 2, fake.Refuse(409, "Conflict: terminated by other getUpdates request"))
+		m.pass(10*time.Minute, lookEvery, 1)
+		m.until("it is over", m.answered(m.far.Say(1000, "t1?")))
+	}
+	m.pass(backupEvery, time.Minute, 1)
+	m.until("the keeper hears of the copy", m.told("No copy of the journal"))
+	stop()
+	for _, words := range []string{"takes this mill's messages away", "No copy of the journal"} {
+		if a, b := m.count(900, 0, words), m.count(1000, 0, words); a != 1 || b != 0 {
+			t.Errorf("%q: the keeper heard it %d times, a worker %d", words, a, b)
+		}
+	}
+	if !m.log.has("a second program fetches") || !m.log.has("no copy was written") {
+		t.Error("the operator was not told")
+	}
 }
 
 // TestTypingWhileWorkIsSlow: whoever waits for slow work sees that it is under way, as long as it
