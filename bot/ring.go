@@ -40,8 +40,9 @@ type ringing struct {
 // floodFrom is how many calls to one person in one step are gathered into one message.
 const floodFrom = 4
 
-// sendRings words the calls of this turn, first those that ended. Somebody whom many reach at once gets one message with
-// all of them, the most urgent first (a flood, by EEMUA 191, is more than a person can read).
+// sendRings words the calls of this turn, first those that ended. Somebody whom many reach at once
+// gets one message with all of them, the most urgent first (a flood, by EEMUA 191, is more than a
+// person can read).
 func (t *turn) sendRings() {
 	for _, x := range t.ends {
 		t.ended(x.e, x.step)
@@ -121,8 +122,11 @@ func (t *turn) ringOne(id state.PersonID, c *state.Call, e state.Event, s state.
 		second += " " + t.voice.Say(lang, "call.others", "names", t.names(others))
 	}
 	if rule.Kind == rules.Alarm && rule.Respond > 0 {
-		second += " " + t.voice.Say(lang, "call.by", "time",
-			t.clockAt(c.Rang.Add(rule.Respond), t.at, lang))
+		key, by := "call.by", c.Rang.Add(rule.Respond)
+		if by < t.at {
+			key = "call.due"
+		}
+		second += " " + t.voice.Say(lang, key, "time", t.clockAt(by, t.at, lang))
 	}
 	if s.Since != 0 && t.at.Sub(s.Since) > 15*time.Minute {
 		second += " " + t.voice.Say(lang, "call.since", "time", t.clockAt(s.Since, t.at, lang))
