@@ -426,6 +426,9 @@ func (t *turn) correct(f Fact) {
 		t.correctTime(line, f.At)
 		return
 	}
+	if line != 0 && !f.Has && t.correctPlace(line, f.Place) {
+		return
+	}
 	if line == 0 || !f.Has {
 		t.say("correct.nothing", "example", t.example())
 		return

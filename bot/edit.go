@@ -100,3 +100,62 @@ func keepLots(was, is state.Body) state.Body {
 	}
 	return b
 }
+
+// correctPlace gives what a line said of one place to another of its kind: "no era t3 era t4". It is
+// false when the line tells of several such places, or of coffee that would come where some lies.
+func (t *turn) correctPlace(line state.Seq, place string) bool {
+	var bodies []state.Body
+	es, was := t.mill.Said(line), ""
+	for _, e := range es {
+		var at []string
+		for _, p := range bodyPlaces(e.Body) {
+			if p != place && t.mill.KindOf(p) == t.mill.KindOf(place) {
+				at = append(at, p)
+			}
+		}
+		b := t.elsewhere(e.Body, place)
+		if len(at) != 1 || was != "" && at[0] != was || b == nil {
+			return false
+		}
+		bodies, was = append(bodies, b), at[0]
+	}
+	if len(es) == 0 {
+		return false
+	}
+	t.answered()
+	var changed []state.Event
+	for i, e := range es {
+		t.said(t.msg.At, state.Amend{Of: e.Seq, Body: bodies[i]})
+		changed = append(changed, *t.mill.Event(e.Seq))
+	}
+	t.echo(changed, nil, "corrected")
+	return true
+}
+
+// elsewhere is a body told of another place of the same kind; nil where it cannot be.
+func (t *turn) elsewhere(b state.Body, place string) state.Body {
+	k := t.mill.KindOf(place)
+	switch b := b.(type) {
+	case state.Reading:
+		b.Place, b.Lot = place, 0
+		return b
+	case state.Note:
+		b.Place, b.Lot = place, 0
+		return b
+	case state.Move:
+		if len(b.In) != 1 {
+			return nil
+		}
+		if t.mill.KindOf(b.In[0].Place) != k {
+			b.Out = t.leaving([]string{place}, b.In[0].Mass, b.In[0].Moisture)
+			return b
+		}
+		if len(t.mill.StaysAt(place)) > 0 {
+			return nil
+		}
+		b.In = slices.Clone(b.In)
+		b.In[0].Place = place
+		return b
+	}
+	return nil
+}

@@ -91,6 +91,9 @@ func (r *reader) recipient(c *clause, before int) {
 // without an act, a class without an amount, a thing without its state.
 func (r *reader) leftOver(c *clause, before int) int {
 	n, act := 0, false
+	if c.detail("vinegar", "burnt") != "" && c.mark(state.Smell) == nil { // "t5 cheio azedo"
+		n++
+	}
 	for _, f := range r.h.Facts[before:] {
 		act = act || moved(f.What)
 	}

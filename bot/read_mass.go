@@ -41,6 +41,7 @@ func (r *reader) weigh(f *Fact, c *clause, x *item, p int) {
 	v := &r.c.Places[p]
 	switch {
 	case v.Capacity > 0 && f.Value > v.Capacity,
+		x.kind == isFigure && f.What == state.ActAdd && f.Value < v.Capacity/6, // a nought too few
 		v.Usual > 0 && (f.Value > v.Usual*2 || f.Value < v.Usual/8):
 		f.doubt("mass", 0.5, AskKg)
 	}

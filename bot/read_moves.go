@@ -25,6 +25,10 @@ func (r *reader) note(c *clause, m move, x *item) {
 		at, others = m.from, m.to
 	}
 	amount, count, guess := c.weighing(r)
+	if m.act == state.ActAdd && amount == nil && c.dubiousLoad() {
+		amount = c.has(isFigure)
+		r.ask(AskKg, r.place(at[0]), "")
+	}
 	if x.unit == "asked" { // no verb is known: the unknown word may be "let us" or "do not"
 		r.ask(AskSure, r.place(at[0]), "")
 	}

@@ -31,8 +31,11 @@ func (r *reader) isReceipt(c *clause) bool {
 func (r *reader) receipt(c *clause) {
 	p := c.subject()
 	f := Fact{Place: r.place(p), What: state.ActIntake, Word: r.supplier(c)}
-	if r.onTheWay(c) {
+	if t := c.has(isTime); r.onTheWay(c) {
 		r.ask(AskSure, r.place(p), "")
+		if t != nil && !t.at.ahead { // "llega a las 4": no hour gone by
+			t.kind = isSkipped
+		}
 	} else {
 		r.picked(c, p)
 	}

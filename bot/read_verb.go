@@ -125,7 +125,8 @@ func (r *reader) meant(c *clause, x *item) bool {
 	case state.ActMove:
 		return len(c.from)+len(c.to) > 0 || c.manyKinds(r) || c.kindTo() || c.into(r)
 	case state.ActAdd:
-		return c.mass(r) != nil || len(c.from) > 0 || r.kind(c) == state.Tank && len(c.parts) == 1
+		return c.mass(r) != nil || len(c.from) > 0 || r.kind(c) == state.Tank && (len(c.parts) == 1 ||
+			c.dubiousLoad())
 	case state.ActUnload: // "baje la d2 a 55": less heat; "d1 is out": the coffee, or the fire?
 		if x.meant(words.State, "gone") && c.bare() {
 			r.ask(AskWhat, x.text, "")
@@ -134,6 +135,14 @@ func (r *reader) meant(c *clause, x *item) bool {
 		return x.not || c.has(isAmount) != nil || c.has(isReading) != nil || !r.onlyAir(c)
 	}
 	return true
+}
+
+// dubiousLoad says that a load is told with a bare figure that is neither kilograms nor a temperature:
+// "t1 add 77".
+func (c *clause) dubiousLoad() bool {
+	x := c.has(isFigure)
+	return x != nil && len(c.parts) == 2 && x.unit == "" && x.fig.whole() &&
+		(x.fig.v > 45 && x.fig.v < 100 || x.fig.v < 10)
 }
 
 // bare says that a clause has no figure and no other end of a move.

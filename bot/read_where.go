@@ -1,6 +1,8 @@
 package bot
 
 import (
+	"strings"
+
 	"lotbell/bot/words"
 	"lotbell/state"
 )
@@ -45,6 +47,9 @@ func (r *reader) where(c *clause) bool {
 	if r.soaksWaiting(c) {
 		return true
 	}
+	if r.airOfStore(c) {
+		return true
+	}
 	kinds := r.kindsOf(c)
 	if len(r.last) > 0 && (kinds == nil || oneOf(r.c.Places[r.last[0]].Kind, kinds)) {
 		c.places = r.last
@@ -73,6 +78,35 @@ func (r *reader) soaksWaiting(c *clause) bool {
 	c.places = []int{n}
 	c.guess = append(c.guess, Doubt{What: "place", Sure: 0.8, Settle: AskPlace})
 	return true
+}
+
+// airOfStore places the heat and the humidity of the air that are told of a store or silo without its
+// name, "bodega 18C 70%": where the mill reads its store's air.
+func (r *reader) airOfStore(c *clause) bool {
+	k := c.kindWord()
+	if k == nil || k.name != string(state.Silo) && k.name != string(state.Store) {
+		return false
+	}
+	heat, humid := false, false
+	for i := range c.parts {
+		x := &c.parts[i]
+		switch {
+		case x.kind == isReading && (x.name == state.AirC || x.name == state.AmbientC || x.name == "temp"),
+			x.kind == isFigure && (x.unit == "C" || x.unit == "F" || x.unit == "degree"):
+			heat = true
+		case x.kind == isReading && x.name == state.AmbientH,
+			x.kind == isFigure && x.unit == "%" && x.fig.v >= 30: // less is a moisture
+			humid = true
+		}
+	}
+	for i := range r.c.Places {
+		if heat && humid && r.c.Places[i].Kind == state.Air && strings.Contains(r.names[i], "store") {
+			c.places = []int{i}
+			c.guess = append(c.guess, Doubt{What: "place", Sure: 0.8, Settle: AskPlace})
+			return true
+		}
+	}
+	return false
 }
 
 // needsPlace says that some part of a clause is about a place.

@@ -144,15 +144,30 @@ func (r *reader) placeAt(i int) (took, place int) {
 		if r.tokens[i].text == n {
 			return 1, p
 		}
-		if !strings.HasPrefix(n, r.tokens[i].text) || !strings.Contains(n, " ") {
+		if !strings.HasPrefix(n, r.tokens[i].text) || !strings.ContainsAny(n, " -") {
 			continue
 		}
-		parts := strings.Fields(n)
-		if i+len(parts) <= len(r.texts) && strings.Join(r.texts[i:i+len(parts)], " ") == n {
-			return len(parts), p
+		if took := r.spread(n, i); took > 0 {
+			return took, p
 		}
 	}
 	return 0, -1
+}
+
+// spread is how many tokens from index i on a name of several words takes up, its hyphens typed or
+// not; 0 when it is not there.
+func (r *reader) spread(name string, i int) int {
+	at := i
+	for _, word := range strings.FieldsFunc(name, func(c rune) bool { return c == ' ' || c == '-' }) {
+		if at > i && at < len(r.texts) && r.texts[at] == "-" {
+			at++
+		}
+		if at == len(r.texts) || r.texts[at] != word {
+			return 0
+		}
+		at++
+	}
+	return at - i
 }
 
 // ofSender keeps the meanings of the sender's language where a word has one there.
