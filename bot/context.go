@@ -20,7 +20,7 @@ func (t *turn) context() Context {
 	c.Posts = t.person.Posts
 	c.Decides = t.person.Is(state.Manager) || t.person.Is(state.Deputy) || t.person.Is(state.Lead)
 	c.Asked = t.pendingAt(t.msg.From).Asked
-	for _, call := range t.callsFor(t.person.ID) {
+	for _, call := range t.readable(t.callsFor(t.person.ID)) {
 		c.Calls = append(c.Calls, call.Number)
 	}
 	return c

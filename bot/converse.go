@@ -303,11 +303,11 @@ func (t *turn) takeUp(es []state.Event) {
 
 // callMeant finds the call that a bare or numbered word means, or asks which.
 func (t *turn) callMeant(f Fact) *state.Call {
-	mine := t.callsFor(t.person.ID)
+	mine := t.readable(t.callsFor(t.person.ID))
 	numbered := strings.ContainsAny(t.msg.Text, "0123456789")
 	if f.Has && (numbered || len(mine) != 1 || mine[0].Priority > 1) {
 		c := t.mill.Numbered(int(f.Value))
-		if c == nil {
+		if c == nil || len(t.readable([]*state.Call{c})) == 0 {
 			t.say("call.none", "number", int(f.Value))
 			return nil
 		}

@@ -19,7 +19,7 @@ func dayTopics() map[string]func(t *turn) []string {
 	return map[string]func(t *turn) []string{
 		"water": (*turn).waterLines, "power": (*turn).powerLines, "rain": (*turn).rainLines,
 		"fuel": (*turn).fuelLines, "room": (*turn).roomLines, "broken": (*turn).brokenLines,
-		"unanswered": (*turn).unansweredLines,
+		"unanswered": (*turn).unansweredLines, "season": (*turn).seasonLines,
 	}
 }
 

@@ -123,7 +123,7 @@ func (t *turn) standLines(place string) []string {
 // unansweredLines answers unanswered?: the calls that nobody has taken, with who was rung.
 func (t *turn) unansweredLines() []string {
 	var out []string
-	for _, c := range t.mill.Calls() {
+	for _, c := range t.readable(t.mill.Calls()) {
 		if c.State != state.Unacknowledged {
 			continue
 		}

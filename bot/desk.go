@@ -310,6 +310,7 @@ type turn struct {
 	pend   map[string]*pending
 	coded  bool                // the sender's short code came with the message
 	phones map[string][]oneRow // messages of this turn to shared phones
+	alone  bool                // what is worded is read by one person on a phone of their own
 }
 
 // turn begins a step. Steps are heard one after another, at least a millisecond apart.

@@ -35,7 +35,8 @@ func (t *turn) ended(e state.Event, s state.CallStep) {
 			t.callName(s.Rule, lang)}
 		t.tell(id, journal.Out{Priority: 4, Cause: e.Seq, Expires: t.at.Add(promptKeeps),
 			Key: fmt.Sprintf("over/%s/%s", s.Rule, s.Of.Name)},
-			Outgoing{Text: t.voice.Say(lang, key, append(pairs, more...)...)})
+			Outgoing{Text: t.voice.Say(lang, key, append(pairs, more...)...),
+				Private: t.private(s.Rule)})
 	}
 }
 

@@ -41,7 +41,7 @@ func (t *turn) move(f Fact, line []Fact) state.Body {
 		return b
 	}
 	if hum == 0 && f.What == state.ActStore && len(from) == 1 {
-		hum = t.humidity(t.stillAt(from[0])) // it comes as it was last read
+		hum = t.humidity(from[0]) // it comes as it was last read
 	}
 	t.oneClass(&b, f)
 	b.In = []state.Part{{Lot: t.mill.NextLot(), Place: to, Mass: mass, Moisture: hum,
@@ -126,9 +126,27 @@ func classesOf(line []Fact) []Fact {
 	return out
 }
 
+// calledBy lists the stays that a place's name means: those there or, once it is empty, what of it
+// lies on the floor and is still called by it.
+func (t *turn) calledBy(place string) []*state.Stay {
+	if at := t.mill.StaysAt(place); len(at) > 0 {
+		return at
+	}
+	var out []*state.Stay
+	for _, s := range t.mill.StaysAt(state.Floor) {
+		if s.Came == place {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
 // humidity is the last known moisture of what lies at a place; 0 when none is known.
 func (t *turn) humidity(place string) float64 {
 	v, _ := t.look(place, t.at)
+	if at := t.calledBy(place); len(at) > 0 {
+		v = t.watch.Book.Look(t.mill, t.watch.Know, at[0].Subject(), t.at)
+	}
 	if x, _, ok := v.Read("hum"); ok && x.Num == x.Num {
 		return x.Num
 	}
@@ -139,7 +157,7 @@ func (t *turn) humidity(place string) float64 {
 // its coming, not the last one read. 0 when it is not known of all of it.
 func (t *turn) weighedAt(place string) float64 {
 	sum, held := 0.0, 0.0
-	for _, s := range t.mill.StaysAt(t.stillAt(place)) {
+	for _, s := range t.calledBy(place) {
 		if s.Moist == 0 || !s.Weighed() {
 			return 0
 		}

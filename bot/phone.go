@@ -205,6 +205,16 @@ func (t *turn) tell(id state.PersonID, row journal.Out, o Outgoing) {
 	}
 }
 
+// tellOpen sends a text to the phones that are a person's own, and another to those they share.
+func (t *turn) tellOpen(id state.PersonID, row journal.Out, own, open string) {
+	t.tell(id, row, Outgoing{Text: own, Private: true})
+	for _, a := range t.cards[id].At {
+		if t.shared(a) {
+			t.tellShared(a, id, row, Outgoing{Text: open})
+		}
+	}
+}
+
 // tellPrivately sends a sentence to the holders of a role where nobody else reads it. When none of
 // them has such a phone the operator is told, without what it says.
 func (t *turn) tellPrivately(r state.Role, key string, pairs ...any) {

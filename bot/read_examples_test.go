@@ -59,6 +59,7 @@ func examplesOf(e example, text string) []example {
 		"intake": "r1", "predryer": "d2", "meter": "m1"}[e.kind]
 	switch {
 	case place == "" && strings.HasPrefix(e.from, "unload."), e.from == "ask.fire-out?",
+		strings.HasPrefix(e.from, "tell.") && !strings.HasPrefix(e.from, "tell.spoil"),
 		e.from == "key.fire-low", e.from == "key.stopped", e.from == "ask.what?":
 		place = "d1"
 	case place == "" && (e.from == "key.turned" || e.from == "key.covered"):
@@ -134,7 +135,9 @@ var meanings = map[string]string{
 	"s1 air 19C 70%": "s1 ambient_c=19C", "s1 aire 19C 70%": "s1 ambient_c=19C",
 	"s1 from d1": "d1 unload s1", "s1 de d1": "d1 unload s1", "r1 1850 kg": "r1 receipt=1850kg",
 	"r1 float 4 %": "r1 float_pct=4%", "r1 flote 4 %": "r1 float_pct=4%",
-	"r1 clean": "r1 cleaned", "r1 limpio": "r1 cleaned",
+	"d1 hum 13.2": "d1 hum_pct=13.2%", "d1 hum 13,2": "d1 hum_pct=13.2%",
+	"t3 temp 21": "t3 mass_c=21C",
+	"r1 clean":   "r1 cleaned", "r1 limpio": "r1 cleaned",
 	"m1 10.4 oven 11.1": "m1 meter_off=-0.7", "m1 10,4 horno 11,1": "m1 meter_off=-0.7",
 	"husk 40 sacks left": "mill fuel=40sack", "quedan 40 sacos de cascarilla": "mill fuel=40sack",
 	"fuel 9 h": "mill fuel_h=9h", "leña para 9 h": "mill fuel_h=9h",

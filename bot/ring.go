@@ -56,12 +56,17 @@ func (t *turn) sendRings() {
 		by[r.to] = append(by[r.to], r)
 	}
 	for _, id := range order {
-		if rs := by[id]; len(rs) >= floodFrom || inPlace(rs) > 1 {
+		rs := slices.DeleteFunc(slices.Clone(by[id]), func(r ringing) bool {
+			return t.private(r.step.Rule) // never one of many
+		})
+		many := len(rs) >= floodFrom || inPlace(rs) > 1
+		if many {
 			t.ringMany(id, rs)
-			continue
 		}
 		for _, r := range by[id] {
-			t.ringOne(id, r.call, r.e, r.step)
+			if !many || t.private(r.step.Rule) {
+				t.ringOne(id, r.call, r.e, r.step)
+			}
 		}
 	}
 	t.rings, t.ends = nil, nil
@@ -88,6 +93,21 @@ func (t *turn) spared(s state.CallStep, lang string) string {
 
 // mostCalls is how many calls one person gets in an hour, by the book; 0 for no bound.
 func (t *turn) mostCalls() int { return int(t.watch.Book.Limits["calls_an_hour"].Value) }
+
+// private says whether a call is for those alone whom it goes to.
+func (d *Desk) private(rule string) bool {
+	r := d.watch.Book.Rule(rule)
+	return r != nil && r.Private
+}
+
+// readable lists those of some calls that the reader of an answer may read: what is private only on
+// a phone of their own, and only who was rung and managers.
+func (t *turn) readable(calls []*state.Call) []*state.Call {
+	return slices.DeleteFunc(slices.Clone(calls), func(c *state.Call) bool {
+		return t.private(c.Rule) && (t.person == nil || t.hereShared() ||
+			!t.person.Is(state.Manager) && !slices.Contains(c.Told, t.person.ID))
+	})
+}
 
 // ringMany words many calls for one person in one message.
 func (t *turn) ringMany(id state.PersonID, rs []ringing) {
@@ -146,7 +166,12 @@ func (t *turn) ringOne(id state.PersonID, c *state.Call, e state.Event, s state.
 	if c.Priority <= 2 {
 		row.Expires = t.at.Add(alarmKeeps)
 	}
-	t.tell(id, row, Outgoing{Text: text + "\n" + second, Keys: t.keysFor(rule.Asks, c, lang)})
+	t.tell(id, row, Outgoing{Text: text + "\n" + second, Keys: t.keysFor(rule.Asks, c, lang),
+		Private: rule.Private})
+	if rule.Private && !t.privately(id) {
+		t.o.Report("a private call (" + rule.Name + ") could not be told to " + t.name(id) +
+			", who has no phone of their own")
+	}
 	if rule.Asks != "" && rule.Asks != "wash" {
 		for _, a := range t.cards[id].At {
 			t.askAt(ParseAddress(a), Asked{Place: c.Of.Name, What: rule.Asks}, "", nil)
@@ -190,25 +215,6 @@ func (t *turn) callName(rule, lang string) string {
 		return t.voice.Say(lang, key)
 	}
 	return strings.ReplaceAll(rule, "-", " ")
-}
-
-// comparison writes one comparison with its numbers: "air 63 > limit.drum_air_wet 60".
-func comparison(c state.Compared) string {
-	l, r, ok := strings.Cut(c.Text, " "+operator(c.Text)+" ")
-	if !ok || c.Is == state.CannotTell || c.L > 1e11 || c.R > 1e11 {
-		return c.Text
-	}
-	side := func(text string, n float64) string {
-		literal := text != "" && text[0] >= '0' && text[0] <= '9' // as the book has it, with its unit
-		if x := plainNumber(n, 2); text != x && !literal && c.LeftWord == "" {
-			return text + " " + x
-		}
-		return text
-	}
-	if c.LeftWord != "" {
-		l += " " + c.LeftWord
-	}
-	return side(l, c.L) + " " + operator(c.Text) + " " + side(r, c.R)
 }
 
 // operator is the comparison's sign.

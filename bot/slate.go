@@ -26,8 +26,9 @@ func (t *turn) how(f Fact) {
 		t.room(state.Drum)
 	}
 	t.lines = append(t.lines, t.statusLine(f.Place))
+	t.lines = append(t.lines, t.asleepLines([]string{f.Place})...)
 	for _, s := range t.mill.StaysAt(f.Place) {
-		for _, c := range t.mill.CallsOf(s.Subject()) {
+		for _, c := range t.readable(t.mill.CallsOf(s.Subject())) {
 			t.lines = append(t.lines, t.numbered(c, t.lang()))
 		}
 	}
@@ -83,9 +84,6 @@ func (t *turn) statusLine(place string) string {
 	if next := t.next(place); next != "" {
 		line += " " + next
 	}
-	if asleep := t.asleep(stays[0].Subject()); len(asleep) > 0 {
-		line += "\n  " + t.voice.Say(t.lang(), "status.asleep", "what", strings.Join(asleep, ", "))
-	}
 	return line
 }
 
@@ -113,26 +111,63 @@ func (t *turn) meterStatus(p state.Place) string {
 	return text
 }
 
-// asleep lists the alarms of a subject that cannot be told, with what nobody has said.
-func (t *turn) asleep(of state.Subject) []string {
+// unwatched is what some places share: the alarms that cannot be told there, for want of one thing.
+type unwatched struct {
+	fact          string
+	places, calls []string
+}
+
+// asleepLines tells which alarms of some places cannot be told, what is not known for that, and who
+// can say it, how: once for all the places that want the same.
+func (t *turn) asleepLines(places []string) []string {
+	var all []unwatched
+	for _, place := range places {
+		if len(t.mill.StaysAt(place)) > 0 {
+			all = t.asleep(place, all)
+		}
+	}
 	var out []string
-	place := state.Subject{Kind: state.OfPlace, Name: of.Name}
-	for _, x := range []state.Subject{of, place} {
-		for _, f := range t.watch.Book.Evaluate(t.mill, t.watch.Know, x, t.at) {
-			if f.Is == state.CannotTell && f.Rule.Kind == rules.Alarm && len(f.Missing) > 0 {
-				name := t.callName(f.Rule.Name, t.lang()) + " (" + t.untold(f.Missing[0]) + "?)"
-				if !slices.Contains(out, name) {
-					out = append(out, name)
-				}
-			}
+	for _, u := range all {
+		out = append(out, t.voice.Say(t.lang(), "status.asleep", "names", strings.Join(u.places, " "),
+			"calls", strings.Join(u.calls, ", "), "what", t.untold(u.fact)))
+		if key := "tell." + u.fact; t.voice.Has("en", key) {
+			out[len(out)-1] += " " + t.voice.Say(t.lang(), key, "place", u.places[0])
 		}
 	}
 	return out
 }
 
+// asleep adds the alarms of a place that cannot be told to those of others.
+func (t *turn) asleep(place string, all []unwatched) []unwatched {
+	of := state.Subject{Kind: state.OfPlace, Name: place}
+	for _, x := range []state.Subject{t.mill.StaysAt(place)[0].Subject(), of} {
+		for _, f := range t.watch.Book.Evaluate(t.mill, t.watch.Know, x, t.at) {
+			if f.Is != state.CannotTell || f.Rule.Kind != rules.Alarm || len(f.Missing) == 0 {
+				continue
+			}
+			name := t.callName(f.Rule.Name, t.lang())
+			i := slices.IndexFunc(all, func(u unwatched) bool {
+				return t.untold(u.fact) == t.untold(f.Missing[0]) &&
+					t.mill.KindOf(u.places[0]) == t.mill.KindOf(place)
+			})
+			if i < 0 {
+				all, i = append(all, unwatched{fact: f.Missing[0]}), len(all)
+			}
+			u := &all[i]
+			if !slices.Contains(u.places, place) {
+				u.places = append(u.places, place)
+			}
+			if !slices.Contains(u.calls, name) {
+				u.calls = append(u.calls, name)
+			}
+		}
+	}
+	return all
+}
+
 // slate tells the whole mill, a line a place that holds something, and what is free.
 func (t *turn) slate() {
-	t.lines = append(t.lines, t.Slate(t.lang(), t.at)...)
+	t.slateLines()
 }
 
 // Slate is the whole mill in lines: every place that holds something, what is next there, what
@@ -141,7 +176,13 @@ func (d *Desk) Slate(lang string, at state.Instant) []string {
 	t := d.turn(at)
 	t.at = at
 	t.msg = &Message{Lang: lang, At: at}
-	var free []string
+	t.slateLines()
+	return t.lines
+}
+
+// slateLines adds the mill to an answer.
+func (t *turn) slateLines() {
+	var free, held []string
 	for _, p := range t.mill.Places() {
 		switch p.Kind {
 		case state.Intake:
@@ -158,6 +199,7 @@ func (d *Desk) Slate(lang string, at state.Instant) []string {
 			free = append(free, p.Name)
 			continue
 		}
+		held = append(held, p.Name)
 		t.lines = append(t.lines, t.statusLine(p.Name))
 	}
 	if len(t.mill.StaysAt(state.Floor)) > 0 {
@@ -169,11 +211,11 @@ func (d *Desk) Slate(lang string, at state.Instant) []string {
 	if len(t.mill.Places()) == 0 {
 		t.say("slate.none")
 	}
-	for _, c := range t.mill.Calls() {
-		t.lines = append(t.lines, t.numbered(c, lang)+" "+t.voice.Say(lang, "state."+string(c.State),
-			"name", t.name(c.By)))
+	t.lines = append(t.lines, t.asleepLines(held)...)
+	for _, c := range t.readable(t.mill.Calls()) {
+		t.lines = append(t.lines, t.numbered(c, t.lang())+" "+t.voice.Say(t.lang(),
+			"state."+string(c.State), "name", t.name(c.By)))
 	}
-	return t.lines
 }
 
 // due lists what is the sender's to do: the calls that stand for them, then what comes next at
@@ -187,7 +229,7 @@ func (t *turn) due(f Fact) {
 // dueLines says what is due and gives the number of lines.
 func (t *turn) dueLines() int {
 	before := len(t.lines)
-	for _, c := range t.callsFor(t.person.ID) {
+	for _, c := range t.readable(t.callsFor(t.person.ID)) {
 		t.lines = append(t.lines, t.numbered(c, t.lang()))
 	}
 	for _, p := range t.mill.Places() {

@@ -78,13 +78,17 @@ func (t *turn) summary(s *rules.Summary, due state.Instant) {
 		to = append(to, t.whom(w, state.Subject{})...)
 	}
 	for _, id := range to {
-		text := t.manager(s, t.langOf(id), due)
+		late := ""
 		if t.at.Sub(due) > summaryLate {
-			text += "\n" + t.voice.Say(t.langOf(id), "summary.late", "time",
+			late = "\n" + t.voice.Say(t.langOf(id), "summary.late", "time",
 				t.clockAt(due, t.at, t.langOf(id)))
 		}
-		t.tell(id, journal.Out{Priority: 3, Key: slotName(s), Expires: t.at.Add(6 * time.Hour)},
-			Outgoing{Text: text})
+		open := t.manager(s, t.langOf(id), due) + late
+		t.alone = true
+		own := t.manager(s, t.langOf(id), due) + late
+		t.alone = false
+		t.tellOpen(id, journal.Out{Priority: 3, Key: slotName(s), Expires: t.at.Add(6 * time.Hour)},
+			own, open)
 	}
 	t.groupSummary(s, due)
 }
@@ -92,69 +96,114 @@ func (t *turn) summary(s *rules.Summary, due state.Instant) {
 // shortest is the length of a plain message: what does not fit is left for the lines below.
 const shortest = 160
 
-// manager is the whole mill in one line that begins with what decides: get up or sleep on. What
-// cannot wait comes first; parts that do not fit go to a line of their own.
+// manager is the whole mill in one line that begins with what decides, get up or sleep on, in plain
+// letters. What cannot wait comes first; what does not fit goes to lines of its own, and once
+// something had to, only shorter things follow it there or here, in order.
 func (t *turn) manager(s *rules.Summary, lang string, due state.Instant) string {
-	u := &turn{Desk: t.Desk, at: t.at, msg: &Message{Lang: lang, At: t.at}}
+	u := &turn{Desk: t.Desk, at: t.at, msg: &Message{Lang: lang, At: t.at}, alone: t.alone}
 	decide := u.toDecide()
-	first := u.opening(len(decide), lang, due)
-	if len(decide) > 0 {
-		first += " " + strings.Join(decide[:min(2, len(decide))], " ")
-	}
-	line, rest := first, []string(nil)
-	for _, part := range s.Shows {
-		text := u.part(part, lang, due)
-		if text == "" {
-			continue
-		}
-		if voice.Septets(line+" "+text) <= shortest {
-			line += " " + text
+	season := slices.Contains(s.Shows, "season")
+	line := voice.Plain(u.opening(len(decide), season, lang, due))
+	var rest []string
+	for i, text := range append(decide, u.parts(s, lang, due)...) {
+		fits := voice.Septets(line+" "+text) <= shortest
+		if fits && (i >= len(decide) || i < mostDecide) {
+			line += " " + voice.Plain(text)
 		} else {
 			rest = append(rest, text)
 		}
 	}
-	if len(decide) > 2 {
-		rest = append(decide[2:], rest...)
+	if kg := u.expected(due); kg > 0 && u.hour(due) < morningEnds {
+		rest = append(rest, u.peakLines(kg, due)...)
 	}
 	return strings.Join(append([]string{line}, rest...), "\n")
 }
 
-// opening is the first words: in the morning get up or sleep on, later in the day the hour.
-func (t *turn) opening(n int, lang string, due state.Instant) string {
-	hour := due.Time().In(t.mill.Zone())
-	switch {
-	case hour.Hour() < 9 && n > 0:
-		return t.voice.Say(lang, "summary.up", "n", n)
-	case hour.Hour() < 9:
-		return t.voice.Say(lang, "summary.sleep")
-	case n > 0:
-		return t.voice.Say(lang, "summary.day", "n", n, "hour", hour.Format("15:04"))
-	}
-	return t.voice.Say(lang, "summary.calm", "hour", hour.Format("15:04"))
-}
+// mostDecide is how many decisions the first line has.
+const mostDecide = 2
 
-// toDecide lists the calls that wait for a manager's word, the most urgent first.
-func (t *turn) toDecide() []string {
+// parts are the parts of a summary that have something to tell, in its order.
+func (t *turn) parts(s *rules.Summary, lang string, due state.Instant) []string {
 	var out []string
-	for _, c := range t.mill.Calls() {
-		rule := t.watch.Book.Rule(c.Rule)
-		if rule == nil || c.State == state.Acknowledged || !t.toldManager(c) {
-			continue
+	for _, part := range s.Shows {
+		if part == "season" {
+			out = append(out, t.seasonParts()...)
+		} else if text := t.part(part, lang, due); text != "" {
+			out = append(out, text)
 		}
-		text := t.placeOf(c.Of, t.lang()) + " " + t.callName(c.Rule, t.lang())
-		if v := t.watch.Book.Look(t.mill, t.watch.Know, c.Of, t.at); rule.Asks == "wash" {
-			if x, u, _ := v.Read("spoil_warn"); x.Num == x.Num {
-				key := "summary.wash"
-				if x.Num < float64(t.at) {
-					key = "summary.wash-late"
-				}
-				text = t.voice.Say(t.lang(), key, "place", c.Of.Name, "time",
-					t.value(x, u, t.lang(), t.at))
-			}
-		}
-		out = append(out, text+".")
 	}
 	return out
+}
+
+// morningEnds is the hour until which a summary is one of the night before.
+const morningEnds = 9
+
+// hour is the hour of the mill's clock at an instant.
+func (t *turn) hour(at state.Instant) int { return at.Time().In(t.mill.Zone()).Hour() }
+
+// opening is the first words: get up or sleep on, later in the day with the hour.
+func (t *turn) opening(n int, season bool, lang string, due state.Instant) string {
+	key := "summary.up"
+	if n == 0 {
+		key = "summary.sleep"
+	}
+	switch {
+	case season:
+		key += "-season"
+	case t.hour(due) >= morningEnds:
+		key += "-at"
+	}
+	return t.voice.Say(lang, key, "n", n, "hour",
+		due.Time().In(t.mill.Zone()).Format("15:04"))
+}
+
+// toDecide lists the calls that wait for a manager's word: the most urgent first, of those the one
+// that can wait least.
+func (t *turn) toDecide() []string {
+	type decision struct {
+		text     string
+		priority int
+		by       state.Instant
+	}
+	var all []decision
+	for _, c := range t.mill.Calls() {
+		rule := t.watch.Book.Rule(c.Rule)
+		if rule == nil || c.State == state.Acknowledged || !t.toldManager(c) ||
+			rule.Private && !t.alone {
+			continue
+		}
+		text, by := t.decision(c, rule)
+		all = append(all, decision{text, c.Priority, by})
+	}
+	slices.SortStableFunc(all, func(a, b decision) int {
+		return cmp.Or(a.priority-b.priority, cmp.Compare(a.by, b.by))
+	})
+	var out []string
+	for _, d := range all {
+		out = append(out, d.text)
+	}
+	return out
+}
+
+// decision is what a call waits for in a few words, and until when it can wait.
+func (t *turn) decision(c *state.Call, rule *rules.Rule) (string, state.Instant) {
+	by := c.Rang.Add(rule.Respond)
+	if rule.Respond == 0 {
+		by = c.Rang.Add(oneDay)
+	}
+	text := t.placeOf(c.Of, t.lang()) + " " + t.callName(c.Rule, t.lang())
+	if v := t.watch.Book.Look(t.mill, t.watch.Know, c.Of, t.at); rule.Asks == "wash" {
+		if x, u, _ := v.Read("spoil_warn"); x.Num == x.Num {
+			key := "summary.wash"
+			if x.Num < float64(t.at) {
+				key = "summary.wash-late"
+			}
+			by = state.Instant(x.Num)
+			text = t.voice.Say(t.lang(), key, "place", c.Of.Name, "time",
+				t.value(x, u, t.lang(), t.at))
+		}
+	}
+	return text + ".", by
 }
 
 // toldManager says whether a call has been rung to a manager.
@@ -182,8 +231,48 @@ func (t *turn) part(part, lang string, due state.Instant) string {
 		return t.partPatios()
 	case "fuel":
 		return t.fuelPart()
+	case "intake":
+		return t.partIntake()
+	case "crew":
+		return t.partCrew()
 	}
 	return ""
+}
+
+// partIntake tells what came today, since when the oldest waits, and when to stop.
+func (t *turn) partIntake() string {
+	f := t.today()
+	if f.kg == 0 {
+		return ""
+	}
+	text := t.voice.Say(t.lang(), "summary.in", "t", tonnes(f.kg))
+	for _, p := range t.mill.Places() {
+		if _, since := t.fruitAt(p); since != 0 {
+			text += " " + t.voice.Say(t.lang(), "summary.oldest", "time", t.clock(since))
+			break
+		}
+	}
+	return text
+}
+
+// partCrew counts who is on shift, by post.
+func (t *turn) partCrew() string {
+	on := map[state.Kind]int{}
+	for _, p := range t.mill.Persons() {
+		if len(p.Posts) > 0 && p.OnDuty(t.at) {
+			on[p.Posts[0]]++
+		}
+	}
+	var out []string
+	for _, k := range append(state.Kinds(), state.Safety) {
+		if on[k] > 0 {
+			out = append(out, strconv.Itoa(on[k])+" "+t.kindName(k))
+		}
+	}
+	if len(out) == 0 {
+		return ""
+	}
+	return t.voice.Say(t.lang(), "summary.crew", "what", strings.Join(out, ", "))
 }
 
 // coming is a window that lies ahead.

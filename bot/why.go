@@ -35,12 +35,10 @@ func (t *turn) why(f Fact) {
 		t.lines = append(t.lines, t.statusLine(f.Place))
 	}
 	place := state.Subject{Kind: state.OfPlace, Name: f.Place}
-	for _, c := range append(t.mill.CallsOf(of), t.mill.CallsOf(place)...) {
-		for _, w := range c.Why {
-			t.say("why.call", "number", c.Number, "call", t.callName(c.Rule, t.lang()), "why",
-				comparison(w))
-		}
+	for _, c := range t.readable(append(t.mill.CallsOf(of), t.mill.CallsOf(place)...)) {
+		t.whyRang(c)
 	}
+	t.lines = append(t.lines, t.asleepLines([]string{f.Place})...)
 	for _, c := range t.mill.Conflicts() {
 		if c.Place == f.Place && c.Serious() {
 			t.say("doubt."+string(c.Kind), "place", c.Place, "kg", kg(c.Mass), "fits", kg(c.Fits))
@@ -51,14 +49,12 @@ func (t *turn) why(f Fact) {
 // whyCall tells why a call rang, by its number.
 func (t *turn) whyCall(f Fact) {
 	c := t.mill.Numbered(int(f.Value))
-	if !f.Has || c == nil {
+	if !f.Has || c == nil || len(t.readable([]*state.Call{c})) == 0 {
 		t.say("why.which", "example", t.example())
 		return
 	}
 	t.lines = append(t.lines, t.numbered(c, t.lang()))
-	for _, w := range c.Why {
-		t.say("why.call", "number", c.Number, "call", t.callName(c.Rule, t.lang()), "why", comparison(w))
-	}
+	t.whyRang(c)
 }
 
 func (t *turn) whyTank(place string, f ferment.Forecast) {

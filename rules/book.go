@@ -95,6 +95,9 @@ type Rule struct {
 	Cause, Consequence, Action string
 }
 
+// private says whether a call goes to nobody but those named; false for no rule.
+func (r *Rule) private() bool { return r != nil && r.Private }
+
 // Rung is one step of a ladder: whom to call, and how long after the call first rang.
 type Rung struct {
 	Whom  []string // roles, kinds of place, "safety", "everyone"

@@ -110,7 +110,7 @@ func (b *Book) stand(m *state.Mill, k *Knowledge, c *state.Call, f *Finding,
 	}
 	done := c.State == state.Unacknowledged && c.Rung == len(f.Rule.Ladder)-1
 	rung, to := tell(m, f.Rule, rung, c.Of, at)
-	if done && rung > 0 { // the ladder is at its end: the post and the manager too
+	if done && rung > 0 && !f.Rule.Private { // the ladder is at its end: the post and the manager too
 		_, post := tell(m, f.Rule, 0, c.Of, at)
 		all := awake(m, f.Rule, reachable(m, slices.Concat(post,
 			Whom(m, string(state.Manager), c.Of, at), to)), at)

@@ -150,6 +150,10 @@ func ringCases() []ringCase {
 		{rule: "silo-warm", floor: silo + "2 09:00 s1 bean_c 20\n4 09:00 s1 bean_c 24",
 			rings: "4 09:00:00", quiet: silo + "2 09:00 s1 bean_c 20\n4 09:00 s1 bean_c 23.9",
 			missing: silo + "4 09:00 s1 bean_c 30", asleep: "s1"},
+		// 1000 kg at 12 % are 988.8 at 11 %: 28.8 kg of them are missing, or with 970 kg 18.8.
+		{rule: "lost", floor: "1 08:00 d1 add 1000\n1 09:00 s1 store d1 960 12 11", rings: "1 09:00:00",
+			quiet:   "1 08:00 d1 add 1000\n1 09:00 s1 store d1 970 12 11",
+			missing: "1 08:00 d1 add 1000\n1 09:00 s1 store d1 960 0 11", asleep: "s1"},
 		{rule: "silo-damp", floor: silo + "2 09:00 s1 aw 0.69", rings: "2 09:00:00",
 			quiet: silo + "2 09:00 s1 aw 0.68", missing: silo + "2 09:00 s1 hum_pct 15", asleep: "s1"},
 		// Air of 25 C and 80 % draws parchment to 14.1 % (Roa): a thirtieth of the way a day makes
@@ -324,6 +328,8 @@ func TestMoreOfTheDefaultBook(t *testing.T) {
 			"1 06:00 r1 add 1000\n1 07:00 t1 add 0", "", "never"},
 		{"a meter that was compared is due anew from then", "meter-check",
 			"10 09:00 m1 compared", "25 00:00", "24 09:00:00"},
+		{"what went between two weighings of one moisture is lost", "lost",
+			"1 08:00 d1 add 1000\n1 09:00 s1 store d1 970 11 11", "", "1 09:00:00"},
 		{"coffee from the floor that was in a drum is not wet", "wet-waits",
 			drum + "1 10:00 floor unload d1\n1 11:00 w1 move floor", "", "never"},
 	} {

@@ -147,7 +147,7 @@
 //	to = ["manager"]      # as in who
 //	shows = ["decide", "next", "night", "free", "room"]
 //
-// The parts are decide, next, night, free, room, patios, fuel and intake ([Parts]).
+// The parts are decide, next, night, free, room, patios, fuel, intake, crew and season ([Parts]).
 //
 // # What a keeper may not do
 //

@@ -126,7 +126,7 @@ func TestReferenceIsTrue(t *testing.T) {
 		fmt.Sprintf("%d KiB", maxBook>>10), fmt.Sprintf("%d characters", maxCondition),
 		fmt.Sprintf("%d brackets", maxNesting), fmt.Sprintf("language = %d", Language),
 		fmt.Sprintf("priority %d wait from %d to %d o'clock", lowest, quietFrom, quietUntil),
-		strings.Join(Parts()[:7], ", ") + " and " + Parts()[7],
+		strings.Join(Parts()[:len(Parts())-1], ", ") + " and " + Parts()[len(Parts())-1],
 		fmt.Sprintf("fewer than %d stays", enoughClosed),
 		strings.Join(safetyCalls()[:3], ", "), "and " + safetyCalls()[3],
 	} {

@@ -120,6 +120,15 @@ func factOn(kind, name string) *Fact {
 	return nil
 }
 
+// UnitOf is the unit of a name that conditions on a kind of subject may use; false for no such name.
+func UnitOf(kind, name string) (Unit, bool) {
+	f := factOn(kind, name)
+	if f == nil {
+		return anyUnit, false
+	}
+	return f.Unit, true
+}
+
 // Where lists the kinds of subject that have the fact; "everything" for all.
 func (f *Fact) Where() string {
 	if f.On == nil {

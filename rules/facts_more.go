@@ -38,7 +38,7 @@ func (v *View) unexplained() Value {
 		return unknown()
 	}
 	sum, ok := v.mill.SumOf(v.stay.ID.Opened)
-	if !ok || sum.Taken == 0 || sum.Found > 0 || sum.Lost > 0 && sum.Water == 0 {
+	if !ok || sum.Taken == 0 || sum.Found > 0 || sum.Lost > 0 && !sum.Dry {
 		return unknown()
 	}
 	return number(100 * float64(sum.Lost-sum.Water) / float64(sum.Taken))

@@ -122,6 +122,7 @@ func (r *rig) by(p state.PersonID, at state.Instant, b state.Body) state.Event {
 //	t1 add 4000         pulped coffee from outside, kg
 //	r1 receipt 900 10 sack  fruit from outside, counted besides
 //	p1 spread t1        everything of t1 goes to p1: also wash, load, unload, store, move
+//	s1 store d1 960 12 11  so many kg, at 12 % when it left and 11 % when it arrived
 //	t1 tag class fine   a tag
 //	mill set usual_h 20 a setting
 //	mill duty 4         a shift of the person of that number begins
@@ -187,6 +188,14 @@ func (r *rig) body(place, what string, more []string) state.Body {
 			In:  []state.Part{{Lot: r.m.NextLot(), Place: place, Mass: kg}}}
 	}
 	for _, act := range state.Acts() {
+		if what == act && len(more) == 4 {
+			out, in := 0.0, 0.0
+			_, _ = fmt.Sscan(more[1], &x)
+			_, _ = fmt.Sscan(more[2], &out)
+			_, _ = fmt.Sscan(more[3], &in)
+			return state.Move{Act: what, Out: []state.Part{{Place: more[0], All: true, Moisture: out}},
+				In: []state.Part{{Lot: r.m.NextLot(), Place: place, Mass: state.Kg(x), Moisture: in}}}
+		}
 		if what == act && len(more) == 1 {
 			return state.Move{Act: what, Out: []state.Part{{Place: more[0], All: true}},
 				In: []state.Part{{Lot: r.m.NextLot(), Place: place}}}

@@ -469,7 +469,12 @@ func (l *live) floor() state.Body {
 		return state.Move{Act: state.ActLoad, Out: []state.Part{{Place: l.holding(state.Patio),
 			All: true}}, In: []state.Part{in}}
 	case 5:
-		return all(state.ActUnload, l.holding(state.Drum), l.one(state.Floor, "s1", "s2"))
+		if l.IntN(2) == 0 {
+			return all(state.ActUnload, l.holding(state.Drum), l.one(state.Floor, "s1", "s2"))
+		}
+		return state.Move{Act: state.ActUnload, Out: []state.Part{{Place: l.holding(state.Drum),
+			All: true, Moisture: 11}}, In: []state.Part{{Place: "s1", Lot: l.m.NextLot(), Moisture: 11,
+			Mass: state.Kg(float64(200 + l.IntN(3000)))}}}
 	case 6:
 		return state.Move{Act: state.ActMove, Out: []state.Part{{Place: l.holding(state.Patio),
 			Mass: state.Kg(300)}}, In: []state.Part{{Place: "w1", Lot: l.m.NextLot()}}}

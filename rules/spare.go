@@ -13,7 +13,7 @@ const callsAnHour = "calls_an_hour"
 // spare keeps rings from those who have had as many in the last hour as the book allows. Where that
 // leaves nobody, the call goes to the shift lead, else to a deputy or a manager, whoever has room;
 // where nobody has, to whom it was meant for: a call told to no one is worse than one too many.
-// What is of the first priority spares nobody.
+// What is of the first priority spares nobody, and what is private goes to nobody else.
 func (b *Book) spare(m *state.Mill, steps []state.CallStep, at state.Instant) {
 	most, ok := b.Limits[callsAnHour]
 	if !ok {
@@ -28,7 +28,7 @@ func (b *Book) spare(m *state.Mill, steps []state.CallStep, at state.Instant) {
 	}
 	full := func(p state.PersonID) bool { return had(p) >= int(most.Value) }
 	for _, s := range urgentFirst(steps) {
-		if s.Priority > 1 && slices.ContainsFunc(s.To, full) {
+		if r := b.Rule(s.Rule); s.Priority > 1 && !r.private() && slices.ContainsFunc(s.To, full) {
 			s.To, s.For = instead(m, s, full, at)
 		}
 		for _, p := range s.To {

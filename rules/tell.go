@@ -7,9 +7,10 @@ import (
 )
 
 // tell is whom a call goes to at a rung of its ladder. Somebody who cannot be reached counts as
-// no answer, and so does whom it may not wake: when nobody of a rung is left, it goes up at once. It gives the rung
-// that was rung. Where there is nobody on the ladder it goes to the managers, then to anybody: a
-// call that is told to no one is worse than one told to the wrong person.
+// no answer, and so does whom it may not wake: when nobody of a rung is left, it goes up at once. It
+// gives the rung that was rung. Where there is nobody on the ladder it goes to the managers, then, if
+// it is not private, to anybody: a call that is told to no one is worse than one told to the wrong
+// person.
 func tell(m *state.Mill, r *Rule, rung int, of state.Subject, at state.Instant) (int,
 	[]state.PersonID) {
 	for ; rung < len(r.Ladder); rung++ {
@@ -22,6 +23,9 @@ func tell(m *state.Mill, r *Rule, rung int, of state.Subject, at state.Instant) 
 		}
 	}
 	managers, deputies := withRole(m, state.Manager), withRole(m, state.Deputy)
+	if r.Private {
+		return max(0, len(r.Ladder)-1), managers
+	}
 	var to []state.PersonID
 	for _, last := range [][]state.PersonID{
 		awake(m, r, reachable(m, present(m, managers, at)), at),

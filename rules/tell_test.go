@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"lotbell/state"
 )
@@ -133,4 +134,30 @@ func TestWhatMayWake(t *testing.T) {
 	check("03:00", 1, boss) // somebody must be
 	r.by(lead, on(1, "22:00"), state.Duty{Person: lead, On: true})
 	check("03:00", 2, lead)
+}
+
+// TestPrivateGoesToNobodyElse: what is for the managers alone goes to them though they cannot be
+// reached, have had their hour's calls, or have long not answered.
+func TestPrivateGoesToNobodyElse(t *testing.T) {
+	d := newDrive(t, strings.Replace(sample("rings = \"air > 1\"\nwho = [\"manager\"]\nprivate = true\n"+
+		"again = \"5min\"\npriority = 2\n"), "prompt", "alert", 1)+
+		"[limit.calls_an_hour]\nvalue = 3\nlow = 1\nhigh = 12\nwhy = \"x\"\n")
+	d.say("1 08:00 p1 add 2000\n1 09:00 d1 load p1\n1 10:00 d1 air_c 50")
+	check := func(at state.Instant) {
+		t.Helper()
+		for _, s := range d.w.Step(d.m, []state.Subject{d.of("d1")}, at) {
+			if !slices.Equal(s.To, []state.PersonID{boss}) {
+				t.Errorf("at %s it goes to %v", clocked(at), s.To)
+			}
+			d.by(0, at, s)
+		}
+	}
+	for i := range 8 {
+		check(on(1, "10:00").Add(time.Duration(5*i) * time.Minute))
+	}
+	if n := d.m.Rings(boss, on(1, "10:36")); n < 5 {
+		t.Errorf("it rang %d times", n)
+	}
+	d.by(boss, on(1, "10:40"), state.Reach{Person: boss})
+	check(on(1, "10:41"))
 }

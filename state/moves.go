@@ -37,7 +37,11 @@ func (c Conflict) Serious() bool {
 
 // Sum is what a move came to, in grams: Taken + Found = Arrived + Lost. Water is the part of Lost
 // that drying explains, when the moisture on both sides is known.
-type Sum struct{ Taken, Found, Arrived, Lost, Water Grams }
+// Dry says that it is, so that what is lost beyond the water went without a reason.
+type Sum struct {
+	Taken, Found, Arrived, Lost, Water Grams
+	Dry                                bool
+}
 
 // books is what the ledger comes to when it is replayed.
 type books struct {
@@ -171,7 +175,7 @@ func (m *Mill) move(e *Event, b Move) {
 	}
 	takes, said := m.takings(e, b)
 	masses, sum := b.weigh(takes, said, in)
-	sum.Water = b.water(sum)
+	sum.Water, sum.Dry = b.water(sum), moisture(b.Out) > 0 && moisture(b.In) > 0
 	m.check(e, b, takes, sum)
 	kept := LotID(0)
 	if len(in) == 1 {
