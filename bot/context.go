@@ -78,8 +78,10 @@ func (t *turn) placeView(p state.Place) PlaceView {
 	if x, _, ok := look.Read("hum"); ok && x.Num == x.Num {
 		v.Moisture = x.Num
 	}
-	out, _, _ := look.Read("fire_out")
-	v.Lit = (s.Kind == state.Drum || s.Kind == state.Predryer) && out.Is != state.Yes
+	if s.Kind == state.Drum || s.Kind == state.Predryer {
+		out, _, _ := look.Read("fire_out")
+		v.Lit = out.Is != state.Yes
+	}
 	soak, _, _ := look.Read("soak_start")
 	v.Soaking = soak.Is == state.Yes
 	look.Done()

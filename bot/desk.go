@@ -270,8 +270,9 @@ func (d *Desk) finish(t *turn) error {
 	if t.nothing() {
 		return nil
 	}
-	t.b.Cursors[aliveName] = strconv.FormatInt(int64(t.at), 10)
-	d.alive = t.at
+	if d.alive = t.at; len(t.b.Events) == 0 { // an event says as much
+		t.b.Cursors[aliveName] = strconv.FormatInt(int64(t.at), 10)
+	}
 	if err := d.db.Commit(&t.b); err != nil {
 		again := d.refold()
 		return errors.Join(fmt.Errorf("write the journal: %w", err), again)
