@@ -158,12 +158,34 @@ func (t *turn) showRule(r *rules.Rule) {
 	if r.IdleUntil > t.at {
 		t.say("rule.off", "time", t.clock(r.IdleUntil), "why", r.IdleWhy)
 	}
+	t.lives(r)
 	t.changed(func(b *rules.Book) string {
 		if x := b.Rule(r.Name); x != nil {
 			return x.When.Text + " / " + spanWords(x.Wait)
 		}
 		return "-"
 	})
+}
+
+// lives tells where a call stands about each place: quiet, rung, taken, put aside, over and not
+// taken, no coffee there, or nothing read for too long.
+func (t *turn) lives(r *rules.Rule) {
+	var out []string
+	for _, of := range t.watch.Book.About(t.mill, r) {
+		life, c, missing := t.watch.Book.LifeOf(t.mill, t.watch.Know, r, of, t.at)
+		pairs := []any{"place", t.placeOf(of, t.lang())}
+		if c != nil {
+			pairs = append(pairs, "number", c.Number, "name", t.name(c.By), "time", t.clock(c.Until))
+		}
+		text := t.voice.Say(t.lang(), "life."+strings.ReplaceAll(string(life), " ", "-"), pairs...)
+		for _, fact := range missing[:min(1, len(missing))] {
+			text += " (" + t.untold(fact) + ")"
+		}
+		out = append(out, text)
+	}
+	if len(out) > 0 {
+		t.say("rule.now", "states", strings.Join(out, ", "))
+	}
 }
 
 // ruleOff proposes to switch a call off for some time, for a reason.

@@ -307,7 +307,10 @@ func (t *turn) callMeant(f Fact) *state.Call {
 	numbered := strings.ContainsAny(t.msg.Text, "0123456789")
 	if f.Has && (numbered || len(mine) != 1 || mine[0].Priority > 1) {
 		c := t.mill.Numbered(int(f.Value))
-		if c == nil || len(t.readable([]*state.Call{c})) == 0 {
+		switch {
+		case c == nil && t.seen(int(f.Value)):
+			return nil
+		case c == nil || len(t.readable([]*state.Call{c})) == 0:
 			t.say("call.none", "number", int(f.Value))
 			return nil
 		}
@@ -333,6 +336,20 @@ func (t *turn) callMeant(f Fact) *state.Call {
 		}
 	}
 	return nil
+}
+
+// seen takes a call that was over before anybody took it: it does not ring again for that.
+func (t *turn) seen(number int) bool {
+	for _, c := range t.readable(t.mill.Returned()) {
+		if c.Number == number {
+			t.said(t.msg.At, state.CallStep{Rule: c.Rule, Of: c.Of, What: state.Taken, Number: number,
+				Priority: c.Priority})
+			t.say("taken.over", "number", number, "place", t.placeOf(c.Of, t.lang()), "call",
+				t.callName(c.Rule, t.lang()), "time", t.clock(c.Last))
+			return true
+		}
+	}
+	return false
 }
 
 // How long a call may be put aside: the most urgent only briefly.

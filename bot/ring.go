@@ -6,7 +6,6 @@ import (
 	"strings"
 	"time"
 
-	"lotbell/rules"
 	"lotbell/state"
 	"lotbell/state/journal"
 )
@@ -115,7 +114,11 @@ func (t *turn) ringMany(id state.PersonID, rs []ringing) {
 	lang := t.langOf(id)
 	text := t.voice.Say(lang, "flood", "n", len(rs), "number", rs[0].call.Number)
 	for _, r := range rs {
-		text += "\n" + t.numbered(r.call, lang) + t.spared(r.step, lang)
+		text += "\n" + t.numbered(r.call, lang)
+		if more := t.whoAndWhen(id, r.call, r.step, lang); more != "" {
+			text += " " + more
+		}
+		text += t.spared(r.step, lang)
 	}
 	row := journal.Out{Priority: rs[0].call.Priority, Cause: rs[0].e.Seq,
 		Expires: t.at.Add(alarmKeeps)}
@@ -136,20 +139,9 @@ func (t *turn) ringOne(id state.PersonID, c *state.Call, e state.Event, s state.
 	if s.What == state.Again {
 		text = t.voice.Say(lang, "again") + " " + text
 	}
-	others := slices.DeleteFunc(slices.Clone(s.To), func(o state.PersonID) bool { return o == id })
 	second := t.voice.Say(lang, "call.take", "number", c.Number)
-	if len(others) > 0 {
-		second += " " + t.voice.Say(lang, "call.others", "names", t.names(others))
-	}
-	if rule.Kind == rules.Alarm && rule.Respond > 0 {
-		key, by := "call.by", c.Rang.Add(rule.Respond)
-		if by < t.at {
-			key = "call.due"
-		}
-		second += " " + t.voice.Say(lang, key, "time", t.clockAt(by, t.at, lang))
-	}
-	if s.Since != 0 && t.at.Sub(s.Since) > 15*time.Minute {
-		second += " " + t.voice.Say(lang, "call.since", "time", t.clockAt(s.Since, t.at, lang))
+	if more := t.whoAndWhen(id, c, s, lang); more != "" {
+		second += " " + more
 	}
 	second += t.spared(s, lang)
 	if doors := t.doors(id, c, s); doors != "" {
@@ -177,6 +169,31 @@ func (t *turn) ringOne(id state.PersonID, c *state.Call, e state.Event, s state.
 			t.askAt(ParseAddress(a), Asked{Place: c.Of.Name, What: rule.Asks}, "", nil)
 		}
 	}
+}
+
+// whoAndWhen is what stands under every call: who else was told, what to do where the sentence is
+// the mill's own and may not say it, by when, and since when it is so.
+func (t *turn) whoAndWhen(id state.PersonID, c *state.Call, s state.CallStep, lang string) string {
+	rule := t.watch.Book.Rule(c.Rule)
+	var out []string
+	others := slices.DeleteFunc(slices.Clone(c.Told), func(o state.PersonID) bool { return o == id })
+	if len(others) > 0 {
+		out = append(out, t.voice.Say(lang, "call.others", "names", t.names(others)))
+	}
+	if rule.Action != "" && !t.voice.Has(lang, "call.name."+rule.Name) {
+		out = append(out, t.voice.Say(lang, "call.do", "action", strings.TrimSuffix(rule.Action, ".")))
+	}
+	if rule.Respond > 0 {
+		key, by := "call.by", c.Rang.Add(rule.Respond)
+		if by < t.at {
+			key = "call.due"
+		}
+		out = append(out, t.voice.Say(lang, key, "time", t.clockAt(by, t.at, lang)))
+	}
+	if s.Since != 0 && t.at.Sub(s.Since) > 15*time.Minute {
+		out = append(out, t.voice.Say(lang, "call.since", "time", t.clockAt(s.Since, t.at, lang)))
+	}
+	return strings.Join(out, " ")
 }
 
 // keysFor is the keyboard of plain texts that goes with a call.

@@ -3,6 +3,7 @@ package bot
 import (
 	"slices"
 	"strings"
+	"time"
 
 	"lotbell/rules"
 	"lotbell/state"
@@ -226,11 +227,20 @@ func (t *turn) due(f Fact) {
 	}
 }
 
+// returnedFor is how long an urgent call that nobody took is still spoken of after it was over.
+const returnedFor = 24 * time.Hour
+
 // dueLines says what is due and gives the number of lines.
 func (t *turn) dueLines() int {
 	before := len(t.lines)
 	for _, c := range t.readable(t.callsFor(t.person.ID)) {
 		t.lines = append(t.lines, t.numbered(c, t.lang()))
+	}
+	for _, c := range t.readable(t.mill.Returned()) {
+		if c.Priority <= 2 && slices.Contains(c.Told, t.person.ID) && t.at.Sub(c.Last) < returnedFor {
+			t.say("due.over", "number", c.Number, "place", t.placeOf(c.Of, t.lang()), "call",
+				t.callName(c.Rule, t.lang()), "time", t.clock(c.Last))
+		}
 	}
 	for _, p := range t.mill.Places() {
 		if t.person.At(p.Kind) || t.person.Is(state.Manager) || t.person.Is(state.Lead) {

@@ -79,6 +79,7 @@ type Rule struct {
 	PerPlace bool   // rings once for the place, not for each lot in it
 	When     *Cond
 	Clear    *Cond // nil: when When does not hold
+	Only     *Cond // part of When: outside it the call is suppressed by design; nil: nowhere
 	Wait     time.Duration
 	Off      time.Duration
 	Priority int
@@ -149,8 +150,8 @@ func (b *Book) rulesFor(m *state.Mill, of state.Subject) []*Rule {
 	return nil
 }
 
-// About lists what a call could be about in a mill as it is: the places of its kind and the stays in
-// them, the mill, the posts.
+// About lists what a call could be about in a mill as it is: the mill, the posts, the places of its
+// kind; of those with coffee the stays, for a call that is about stays.
 func (b *Book) About(m *state.Mill, r *Rule) []state.Subject {
 	switch r.On {
 	case OnMill:
@@ -160,12 +161,15 @@ func (b *Book) About(m *state.Mill, r *Rule) []state.Subject {
 	}
 	var out []state.Subject
 	for _, p := range m.Places() {
-		if string(p.Kind) == r.On {
-			out = append(out, state.Subject{Kind: state.OfPlace, Name: p.Name})
+		if string(p.Kind) != r.On {
+			continue
 		}
-	}
-	for _, s := range m.OpenStays() {
-		if string(s.Kind) == r.On && !r.PerPlace {
+		stays := m.StaysAt(p.Name)
+		if r.PerPlace || len(stays) == 0 {
+			out = append(out, state.Subject{Kind: state.OfPlace, Name: p.Name})
+			continue
+		}
+		for _, s := range stays {
 			out = append(out, s.Subject())
 		}
 	}

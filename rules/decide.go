@@ -98,6 +98,10 @@ func (b *Book) stand(m *state.Mill, k *Knowledge, c *state.Call, f *Finding,
 		return &s, 0
 	}
 	due := f.Rule.nextRing(m, c)
+	if c.State == state.Unacknowledged && c.Rung+1 < len(f.Rule.Ladder) &&
+		len(c.To) > 0 && len(reachable(m, c.To)) == 0 {
+		due = at // nobody of the rung can be reached any more: that is no answer
+	}
 	if q := quiet(m, k, f.Rule, due); due != 0 && q != 0 {
 		due = q
 	}

@@ -110,17 +110,22 @@
 //
 // In the words of ISA-18.2 and IEC 62682 (by way of secondary texts), and what people are told:
 //
-//	normal                  no call stands
-//	unacknowledged          rang, and rings on up the ladder
-//	acknowledged            taken by somebody; after respond it is unacknowledged again (re-alarm)
-//	shelved                 put aside until an instant, then it rings on the same rung
-//	returned to normal      over: the call ends and whoever was rung is told, taken or not
-//	suppressed by design    there is no coffee: a call about a stay ends with it, "done"
-//	out of service          off_until; its calls are withdrawn
-//	on-delay, off-delay     wait, off
-//	deadband                a stop on the safe side of the limit
-//	stale input             cannot tell; the air of six hours ago is no air of now
-//	latched                 not kept: there is no reset by hand
+//	normal                   A  no call stands
+//	unacknowledged           B  rang, and rings on up the ladder
+//	acknowledged             C  taken by somebody; after respond it is B again (re-alarm)
+//	returned to normal,      D  over, and nobody had taken it: told in what is due for a day, until
+//	unacknowledged              somebody takes it or it rings again; one that was taken is A at once
+//	latched                E F  not kept: there is no reset by hand
+//	shelved                  G  put aside until an instant, then it rings on the same rung
+//	suppressed by design     H  there is no coffee, or only says no: nothing rings, a call ends
+//	out of service           I  off_until; its calls are withdrawn
+//	stale input                 what it reads was never told, or is older than it asks for
+//	on-delay, off-delay         wait, off
+//	deadband                    a stop on the safe side of the limit
+//	escalation                  the ladder: who, then; who cannot be reached, also once they were
+//	                            rung, is no answer, and the next are called at once
+//
+// [Book.LifeOf] tells it of a call and a subject, and the chat does when it shows a call.
 //
 // Two ends are our own: a call that has lost its ground, since a reading was withdrawn or set
 // right, is "taken back"; one whose rule is gone or off is "withdrawn". A new book looks at the

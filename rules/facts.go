@@ -17,6 +17,8 @@ type Fact struct {
 	Doc   string
 	Words []string // all that a fact of few words can be; nil: any word
 
+	ofReading bool // the age of a reading
+
 	span  [2]float64 // the least and the most it can be; none: not known
 	index int
 	get   func(v *View) Value

@@ -154,7 +154,7 @@ func readingFacts() []*Fact {
 			&Fact{Name: q.name, On: on, Unit: q.unit, Moves: moves, Doc: "last reading of " + q.doc,
 				span: rangeOf(what),
 				get:  func(v *View) Value { return v.lastValue(what) }, next: next},
-			&Fact{Name: q.name + "_age", On: on, Unit: Span, Moves: Age,
+			&Fact{Name: q.name + "_age", On: on, Unit: Span, Moves: Age, ofReading: true,
 				Doc: "age of that reading",
 				get: func(v *View) Value { return v.since(v.readAt(what)) }},
 			&Fact{Name: q.name + "_slope", On: on, Unit: q.unit,

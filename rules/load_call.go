@@ -84,7 +84,8 @@ func (l *loader) conditions(i int, where string, r *Rule, c callFile) {
 		}
 	}
 	if c.Only != "" {
-		r.When = both(r.When, read("only", c.Only, 0))
+		r.Only = read("only", c.Only, 0)
+		r.When = both(r.When, r.Only)
 	}
 	if c.Stops != "" {
 		r.Clear = read("stops", c.Stops, 0)

@@ -1,6 +1,7 @@
 package state
 
 import (
+	"maps"
 	"slices"
 	"time"
 )
@@ -85,11 +86,13 @@ func (s CallStep) Ends() bool {
 // CallState is where a call stands in its life, by the words of ISA-18.2 / IEC 62682.
 type CallState string
 
-// The states of a standing call.
+// The states of a standing call, and of one that is over but that nobody has taken. One that was
+// taken and has returned to normal is no call any more: that is normal.
 const (
 	Unacknowledged CallState = "unacknowledged"
 	Acknowledged   CallState = "acknowledged"
 	Shelved        CallState = "shelved"
+	Returned       CallState = "returned to normal, unacknowledged"
 )
 
 // CallKey is what at most one call stands for: a rule and a subject.
@@ -112,6 +115,7 @@ type Call struct {
 	RungAt   Instant // when that rung was rung
 	Until    Instant // shelved until
 	By       PersonID
+	To       []PersonID // whom it was rung to last
 	Told     []PersonID // everyone it was rung to, in order
 	Why      []Compared
 	Since    Instant
@@ -130,6 +134,9 @@ func (m *Mill) applyStep(e *Event, s CallStep) {
 	if c == nil && s.What == Rang {
 		m.openCall(e, s, k)
 	}
+	if r := m.returned[s.Number]; c == nil && s.What == Taken && r != nil && r.Key() == k {
+		delete(m.returned, s.Number)
+	}
 	if c == nil || s.What == Rang {
 		return
 	}
@@ -139,6 +146,10 @@ func (m *Mill) applyStep(e *Event, s CallStep) {
 		delete(m.calls, k)
 		if m.numbers[c.Number] == c {
 			delete(m.numbers, c.Number)
+		}
+		if s.What == Over && c.State == Unacknowledged {
+			c.State = Returned
+			m.returned[c.Number] = c
 		}
 	case s.What == Again:
 		c.State, c.Rung, c.RungAt, c.By = Unacknowledged, s.Rung, e.At, 0
@@ -164,6 +175,12 @@ func (m *Mill) openCall(e *Event, s CallStep, k CallKey) {
 	m.calls[k] = c
 	m.numbers[s.Number] = c
 	m.lastNumber = s.Number
+	delete(m.returned, s.Number)
+	for n, r := range m.returned { // it has come again
+		if r.Key() == k {
+			delete(m.returned, n)
+		}
+	}
 }
 
 // ring notes that people were rung; of each, the rings of the hour before are kept.
@@ -189,8 +206,11 @@ func (m *Mill) Rings(p PersonID, at Instant) int {
 	return n
 }
 
-// tell adds people to those the call was rung to.
+// tell notes whom the call is rung to, and adds them to those it was rung to.
 func (c *Call) tell(to []PersonID) {
+	if len(to) > 0 {
+		c.To = to
+	}
 next:
 	for _, p := range to {
 		for _, q := range c.Told {
@@ -212,6 +232,14 @@ func (m *Mill) NextNumber(given map[int]bool) int {
 		}
 	}
 	return first
+}
+
+// Returned lists the calls that returned to normal and that nobody has taken, until somebody does,
+// they ring again or their number is given anew; by number.
+func (m *Mill) Returned() []*Call {
+	return slices.SortedFunc(maps.Values(m.returned), func(a, b *Call) int {
+		return a.Number - b.Number
+	})
 }
 
 // CallsOf lists the standing calls of a subject, by number.

@@ -72,6 +72,72 @@ func TestCallSteps(t *testing.T) {
 	}
 }
 
+// TestReturnedUntaken: a call that is over and that nobody took is kept until somebody takes it by its
+// number, until it rings again, or until another call has its number.
+func TestReturnedUntaken(t *testing.T) {
+	returned := func(d *day) (out []int) {
+		for _, c := range d.m.Returned() {
+			out = append(out, c.Number)
+		}
+		return out
+	}
+	other := step(Taken, 5)
+	other.Rule = "other"
+	for _, c := range []struct {
+		name  string
+		steps []CallStep // after it rang as call 5
+		want  []int
+	}{
+		{"over", []CallStep{step(Over, 5)}, []int{5}},
+		{"taken, then over", []CallStep{step(Taken, 5), step(Over, 5)}, nil},
+		{"put aside, then over", []CallStep{step(Aside, 5), step(Over, 5)}, nil},
+		{"taken, asked again, then over", []CallStep{step(Taken, 5), step(Again, 5), step(Over, 5)},
+			[]int{5}},
+		{"done", []CallStep{step(Done, 5)}, nil},
+		{"taken back", []CallStep{step(TakenBack, 5)}, nil},
+		{"withdrawn", []CallStep{step(Withdrawn, 5)}, nil},
+		{"over, then taken", []CallStep{step(Over, 5), step(Taken, 5)}, nil},
+		{"over, then another taken", []CallStep{step(Over, 5), step(Taken, 6)}, []int{5}},
+		{"over, then another rule's of that number taken", []CallStep{step(Over, 5), other}, []int{5}},
+		{"over, then it rings again", []CallStep{step(Over, 5), step(Rang, 6, 1)}, nil},
+	} {
+		d := newDay(t)
+		d.say("06:00", add("t1", 1, 1000))
+		d.say("06:30", step(Rang, 5, 1, 2))
+		for _, s := range c.steps {
+			d.say("07:00", s)
+		}
+		same(t, c.name, returned(d), c.want)
+	}
+	d := newDay(t)
+	d.say("06:00", add("t1", 1, 1000))
+	d.say("06:30", step(Rang, 5, 1, 2))
+	d.say("06:40", step(Over, 5))
+	same(t, "when", d.m.Returned()[0].Last, at("06:40"))
+	again := step(Rang, 5, 1)
+	again.Rule = "other"
+	d.say("07:00", again)
+	same(t, "its number is another's", returned(d), []int(nil))
+}
+
+// TestWhoWasRungLast: the people of the last rung, beside everyone that was told.
+func TestWhoWasRungLast(t *testing.T) {
+	d := newDay(t)
+	d.say("06:00", add("t1", 1, 1000))
+	d.say("06:30", step(Rang, 5, 1, 2))
+	d.say("06:40", step(Again, 5, 3))
+	same(t, "last", d.m.Numbered(5).To, []PersonID{3})
+	d.say("06:50", step(Handed, 5))
+	same(t, "handed to nobody by name", d.m.Numbered(5).To, []PersonID{3})
+	same(t, "all", d.m.Numbered(5).Told, []PersonID{1, 2, 3})
+	s := d.m.Next()
+	touched := d.m.Apply(Event{Seq: s, Msg: s, At: at("07:00"), Heard: at("07:00"), Body: Reach{Person: 3}})
+	same(t, "who cannot be reached bears on what they were rung for", touched, []Subject{tankStay})
+	touched = d.m.Apply(Event{Seq: s + 1, Msg: s + 1, At: at("07:01"), Heard: at("07:01"),
+		Body: Reach{Person: 1}})
+	same(t, "who was rung before does not", touched, []Subject(nil))
+}
+
 // TestRangHigherUp: a call that nobody of the first rung could be called for stands where it rang.
 func TestRangHigherUp(t *testing.T) {
 	d := newDay(t)

@@ -22,6 +22,9 @@ func (m *Mill) setBack(is Instant) {
 		}
 		back(is, &c.Rang, &c.Last, &c.RungAt, &c.Since)
 	}
+	for _, c := range m.returned {
+		back(is, &c.Rang, &c.Last, &c.RungAt, &c.Since)
+	}
 	for _, p := range m.places {
 		back(is, &p.Named)
 	}

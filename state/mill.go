@@ -22,6 +22,7 @@ type Mill struct {
 	crew       []*Person // the same people, by number
 	calls      map[CallKey]*Call
 	numbers    map[int]*Call
+	returned   map[int]*Call // over, and nobody has taken them
 	lastNumber int
 	adopted    []Adopted
 	blind      []Blind
@@ -39,7 +40,7 @@ type Mill struct {
 func NewMill() *Mill {
 	return &Mill{lines: map[string]*line{}, books: newBooks(0), places: map[string]*Place{},
 		measures: map[[2]string]Grams{}, sets: map[string]Set{}, persons: map[PersonID]*Person{},
-		calls: map[CallKey]*Call{}, numbers: map[int]*Call{}, next: 1,
+		calls: map[CallKey]*Call{}, numbers: map[int]*Call{}, returned: map[int]*Call{}, next: 1,
 		wrote: map[PersonID]Instant{}, rings: map[PersonID][]Instant{}}
 }
 

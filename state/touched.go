@@ -43,6 +43,14 @@ func (m *Mill) touchedBy(b Body) []Subject {
 		return m.Everything()
 	case CallStep:
 		return []Subject{b.Of}
+	case Reach: // who cannot be reached any more is no answer
+		var out []Subject
+		for _, c := range m.Calls() {
+			if slices.Contains(c.To, b.Person) {
+				out = append(out, c.Of)
+			}
+		}
+		return out
 	}
 	return nil
 }
