@@ -2,7 +2,6 @@ package bot
 
 import (
 	"math"
-	"strings"
 
 	grading "lotbell/rules/grade"
 )
@@ -14,26 +13,26 @@ import (
 // A method whose offset is not known is refused: a point of difference between two methods is more
 // than the band a mill aims at.
 func calcMethod(a *calcWords, t *grading.Tables) (s Sum, _ error) {
-	pct := a.moisture("a moisture")
+	pct := a.moisture("moisture")
 	if len(a.words) != 2 && a.err == nil {
-		var ids []string
+		var ids []any
 		for _, m := range t.Methods.List {
-			ids = append(ids, m.ID)
+			ids = append(ids, Phrase{Text: m.ID})
 		}
-		a.err = a.fault("", "moisture needs two methods of "+strings.Join(ids, ", "))
+		a.err = a.fault("", "sum.why.needs-methods", "sum", a.called, "known", ids)
 	}
-	from, to := "", ""
+	two := [2]string{}
 	if len(a.words) == 2 {
-		from, to, a.words = a.words[0], a.words[1], nil
+		two, a.words = [2]string(a.words), nil
 	}
 	if err := a.done(); err != nil {
 		return s, err
 	}
-	m, err := t.Methods.Find(from)
+	m, err := t.Methods.Find(a.sums.mean(two[0]))
 	if err != nil {
 		return s, err
 	}
-	other, err := t.Methods.Find(to)
+	other, err := t.Methods.Find(a.sums.mean(two[1]))
 	if err != nil {
 		return s, err
 	}
@@ -43,8 +42,9 @@ func calcMethod(a *calcWords, t *grading.Tables) (s Sum, _ error) {
 	}
 	s.num("moisture_wb_pct", got)
 	s.num("sigma_pct", sigma)
-	s.say("%g %% by %s is %.1f %% by %s, +-%.1f", pct, m.ID, got, other.ID, sigma)
-	s.Source, s.Mark = m.Source, m.Mark
+	s.say("sum.moisture", "pct", pct, "from", Phrase{Text: m.ID}, "got", fixed(got, 1), "to",
+		Phrase{Text: other.ID}, "sigma", fixed(sigma, 1))
+	s.rests(m.Source, m.Mark)
 	return s, err
 }
 
@@ -63,7 +63,7 @@ func calcDefects(a *calcWords, t *grading.Tables) (s Sum, _ error) {
 	if err != nil {
 		return s, err
 	}
-	key := a.names()
+	_, key := a.names()
 	for a.has("") { // "sca 2018", "iso 10470 2004"
 		key += "-" + a.take("", "").word
 	}
@@ -71,7 +71,8 @@ func calcDefects(a *calcWords, t *grading.Tables) (s Sum, _ error) {
 		return s, err
 	}
 	if key == "" {
-		return s, a.fault("", "defects needs a table with its edition")
+		return s, a.fault("", "sum.why.needs", "sum", a.called, "what",
+			Sentence{Key: "sum.need.table"})
 	}
 	d, err := t.For(key, sample.Grams)
 	if err != nil {
@@ -83,9 +84,9 @@ func calcDefects(a *calcWords, t *grading.Tables) (s Sum, _ error) {
 		s.num("mass_loss_pct", w.Loss)
 		s.num("sensory_pct", w.Sensory)
 		s.num("sensory_most_pct", w.SensoryMost)
-		s.say("%s: %.2f %% by mass, loss of mass %.2f, sensory %.2f to %.2f", w.Table, w.Pct,
-			w.Loss, w.Sensory, w.SensoryMost)
-		s.Source, s.Mark = w.Source, w.Mark
+		s.say("sum.defects.weighed", "table", w.Table, "pct", fixed(w.Pct, 2), "loss",
+			fixed(w.Loss, 2), "least", fixed(w.Sensory, 2), "most", fixed(w.SensoryMost, 2))
+		s.rests(w.Source, w.Mark)
 		return s, err
 	}
 	c, err := d.Count(sample)
@@ -95,22 +96,22 @@ func calcDefects(a *calcWords, t *grading.Tables) (s Sum, _ error) {
 
 // sample takes the classes found, the sample's mass, quakers and moisture.
 func (a *calcWords) sample() (x grading.Sample, err error) {
-	x.Grams = a.grams("a sample mass, as in 350g")
+	x.Grams = a.grams("sample-mass")
 	if a.has("%", "%db") {
-		m := a.moisture("a moisture")
+		m := a.moisture("moisture")
 		x.Moisture = &m
 	}
 	for _, p := range a.pairs {
 		if p.key == "quakers" {
 			n := int(p.n)
 			if float64(n) != p.n || p.unit != "" {
-				return x, a.fault(p.word, "quakers are counted in whole beans in 100 g roasted")
+				return x, a.fault(p.word, "sum.why.quakers")
 			}
 			x.Quakers = &n
 			continue
 		}
 		if p.unit != "" && p.unit != "g" {
-			return x, a.fault(p.word, "a class has a number of beans, or grams if the table weighs")
+			return x, a.fault(p.word, "sum.why.class-amount")
 		}
 		x.Found = append(x.Found, grading.Found{Class: p.key, Amount: p.n})
 	}
@@ -129,15 +130,15 @@ func (s *Sum) calcCount(c grading.Count) {
 		s.num("points", *c.Points)
 	}
 	s.No = !c.Fits
-	s.say("%s: %d full defects (%d primary, %d secondary; %.2f before rounding): %s",
-		c.Table, c.Full, c.Primary, c.Secondary, c.Raw, c.Verdict)
+	s.say("sum.defects", "table", c.Table, "full", c.Full, "primary", c.Primary, "secondary",
+		c.Secondary, "raw", fixed(c.Raw, 2), "verdict", Phrase{Text: c.Verdict})
 	if c.RawVerdict != c.Verdict {
-		s.note("Rounding decided: before it the grade was %s.", c.RawVerdict)
+		s.note("sum.note.rounding", "verdict", Phrase{Text: c.RawVerdict})
 	}
 	if len(c.Unchecked) > 0 {
-		s.note("Not measured, and limited by this grade: %s.", strings.Join(c.Unchecked, ", "))
+		s.note("sum.note.unmeasured", "names", calcPhrases(c.Unchecked))
 	}
-	s.Source, s.Mark = c.Source, c.Mark
+	s.rests(c.Source, c.Mark)
 }
 
 // calcICO is a lot against the export targets of ICO Resolution 420.
@@ -147,13 +148,14 @@ func (s *Sum) calcCount(c grading.Count) {
 // Species and sample are arabica and the targets' own mass unless said; moisture by another method
 // is brought to the targets' before it is judged. A target not met makes the answer "no".
 func calcICO(a *calcWords, t *grading.Tables) (s Sum, _ error) {
-	defects, moisture := a.take("a number of defects, as in 86", ""), a.moisture("a moisture")
+	defects, moisture := a.take("defect-count", ""), a.moisture("moisture")
 	sample := t.Export.SampleG
 	if a.has("g", "kg") {
-		sample = a.grams("a sample mass")
+		sample = a.grams("sample")
 	}
 	species, method := "arabica", ""
 	for _, w := range a.words {
+		w = a.sums.mean(w)
 		if _, err := t.Methods.Find(w); err == nil {
 			method = w
 		} else {
@@ -162,7 +164,7 @@ func calcICO(a *calcWords, t *grading.Tables) (s Sum, _ error) {
 	}
 	a.words = nil
 	if n := defects.n; n != math.Trunc(n) && a.err == nil {
-		a.err = a.fault(defects.word, "full defects are whole")
+		a.err = a.fault(defects.word, "sum.why.whole")
 	}
 	if err := a.done(); err != nil {
 		return s, err
@@ -184,10 +186,11 @@ func calcICO(a *calcWords, t *grading.Tables) (s Sum, _ error) {
 	s.word("code", v.Code)
 	s.num("moisture_wb_pct", v.Moisture)
 	s.No = !v.DefectsOK || !v.MoistureOK
-	s.say("ICO 420, %s: %g defects in %g g, %.1f %% by %s: %s (%s)", v.Species, defects.n,
-		sample, v.Moisture, t.Export.Method, verdict, v.Code)
-	s.note("The targets are voluntary.")
-	s.Source, s.Mark = t.Export.Source, v.Mark
+	s.say("sum.ico", "species", Phrase{Text: v.Species}, "defects", defects.n, "g", sample, "hum",
+		fixed(v.Moisture, 1), "method", Phrase{Text: t.Export.Method}, "verdict",
+		Phrase{Text: verdict}, "code", v.Code)
+	s.note("sum.note.ico")
+	s.rests(t.Export.Source, v.Mark)
 	return s, nil
 }
 
@@ -195,15 +198,15 @@ func calcICO(a *calcWords, t *grading.Tables) (s Sum, _ error) {
 //
 //	cup 84.75                score, class
 func calcCup(a *calcWords, t *grading.Tables) (s Sum, _ error) {
-	q := a.take("a score, as in 84.75", "")
+	q := a.take("score", "")
 	if err := a.done(); err != nil {
 		return s, err
 	}
 	class, err := t.Cup.Class(q.n)
 	s.num("score", q.n)
 	s.word("class", class)
-	s.say("cup %.2f: %s", q.n, class)
-	s.note("On the %s. A score without its protocol means nothing.", t.Cup.Protocol)
-	s.Source, s.Mark = t.Cup.Source, t.Cup.Mark
+	s.say("sum.cup", "score", fixed(q.n, 2), "class", Phrase{Text: class})
+	s.note("sum.note.cup", "protocol", Phrase{Text: t.Cup.Protocol})
+	s.rests(t.Cup.Source, t.Cup.Mark)
 	return s, err
 }

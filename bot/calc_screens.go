@@ -1,7 +1,6 @@
 package bot
 
 import (
-	"errors"
 	"math"
 	"strconv"
 	"strings"
@@ -24,7 +23,7 @@ func calcScreens(a *calcWords, t *grading.Tables) (s Sum, _ error) {
 		return s, err
 	}
 	if a.has("g", "kg") {
-		start = a.grams("a start mass")
+		start = a.grams("start-mass")
 	}
 	if err := a.done(); err != nil {
 		return s, err
@@ -37,21 +36,15 @@ func calcScreens(a *calcWords, t *grading.Tables) (s Sum, _ error) {
 		if math.Abs(sum-100) <= 10 {
 			start = 100
 		} else {
-			s.note("No start mass was given, so closure was not checked: add start=%.0f.", sum)
+			s.note("sum.note.no-start", "start", Phrase{Text: "start"}, "g", fixed(sum, 0))
 		}
 	}
 	v, err := t.Sieves.Sieve(held, start)
-	var open grading.ClosureError
-	if errors.As(err, &open) {
-		return s, CalcError{Word: "screens", Why: err.Error(), Example: a.form.example, No: true,
-			Err: err}
-	}
 	if err != nil {
 		return s, err
 	}
 	s.calcSizes(v)
-	s.Source = "percent of the recovered mass, closure as in ISO 4150"
-	s.Mark = t.Sieves.ClosureMark
+	s.rests("percent of the recovered mass, closure as in ISO 4150", t.Sieves.ClosureMark)
 	return s, nil
 }
 
@@ -64,14 +57,14 @@ func (a *calcWords) screening() (start float64, held []grading.Held, err error) 
 		}
 		switch n, err := strconv.ParseFloat(strings.Replace(p.key, ",", ".", 1), 64); {
 		case p.unit != "" && p.unit != "g" && p.unit != "kg" && p.unit != "%":
-			return 0, nil, a.fault(p.word, "a screen holds grams or percent")
+			return 0, nil, a.fault(p.word, "sum.why.screen-holds")
 		case p.key == "start":
 			start = p.n
 			continue
 		case p.key == "pan":
 			held = append(held, grading.Held{G: p.n})
 		case err != nil || !(n > 0 && n <= 64):
-			return 0, nil, a.fault(p.word, "is no screen: write its number, pan or start")
+			return 0, nil, a.fault(p.word, "sum.why.no-screen")
 		default:
 			held = append(held, grading.Held{Screen: n, G: p.n})
 		}
@@ -85,15 +78,16 @@ func (a *calcWords) screening() (start float64, held []grading.Held, err error) 
 
 // calcSizes writes a screening out: on each screen, on it and up, and below it.
 func (s *Sum) calcSizes(v grading.Screening) {
-	s.Line = "screens in %: "
-	for i, h := range v.On {
-		name := "on_" + calcScreenKey(h.Screen) + "_pct"
-		s.num(name, h.G)
-		if i > 0 {
-			s.Line += ", "
-		}
-		s.more("%s %.1f", grading.ScreenName(h.Screen), h.G)
+	var sizes []any
+	for _, h := range v.On {
+		s.num("on_"+calcScreenKey(h.Screen)+"_pct", h.G)
+		sizes = append(sizes, Sentence{"sum.screens.one", []any{"screen",
+			Phrase{Text: grading.ScreenName(h.Screen)}, "pct", fixed(h.G, 1)}})
 	}
+	s.say("sum.screens", "sizes", sizes)
+	// A column of half screens is too long for one line: the figures are below in any case.
+	s.Short = Sentence{"sum.screens.many", []any{"sizes", len(v.On), "largest",
+		Phrase{Text: grading.ScreenName(v.On[0].Screen)}}}
 	for _, h := range v.On {
 		if h.Screen > 0 {
 			s.num("on_"+calcScreenKey(h.Screen)+"_up_pct", v.UpPct(h.Screen))
@@ -102,9 +96,6 @@ func (s *Sum) calcSizes(v grading.Screening) {
 	}
 	s.num("closure_pct", v.ClosurePct)
 	s.num("recovered_pct", 100+v.ClosurePct)
-	if len(s.Line) > 160 { // a column of half screens: the figures are below in any case
-		s.say("screens: %d sizes, largest %s", len(v.On), grading.ScreenName(v.On[0].Screen))
-	}
 }
 
 // calcScreenKey is a screen in the name of a figure: 17, 12_5, pan.
@@ -123,11 +114,11 @@ func calcScreenKey(n float64) string {
 // Where the trade sells a hole under another number, the answer warns of it.
 func calcScreen(a *calcWords, t *grading.Tables) (s Sum, _ error) {
 	hole := a.has("mm")
-	q := a.take("a number, as in 17, or a hole, as in 6.70mm", "", "mm")
+	q := a.take("screen", "", "mm")
 	if err := a.done(); err != nil {
 		return s, err
 	}
-	s.Source, s.Mark = t.Sieves.Source, t.Sieves.Mark
+	s.rests(t.Sieves.Source, t.Sieves.Mark)
 	screen := grading.Screen{Number: q.n}
 	var sold []grading.SoldScreen
 	var err error
@@ -140,19 +131,21 @@ func calcScreen(a *calcWords, t *grading.Tables) (s Sum, _ error) {
 	if err != nil {
 		return s, err
 	}
-	s.say("screen %s: ISO hole %.2f mm, exactly %.3f mm", grading.ScreenName(screen.Number),
-		screen.IsoMm, screen.ExactMm())
+	key := "sum.screen"
+	with := []any{"screen", grading.ScreenName(screen.Number), "mm", fixed(screen.IsoMm, 2),
+		"exact", fixed(screen.ExactMm(), 3)}
 	switch {
 	case screen.Number == 0:
-		s.say("hole %.2f mm: no ISO screen has it", q.n)
+		key, with = "sum.screen.hole", []any{"mm", fixed(q.n, 2)}
 		screen = grading.Screen{Number: math.NaN(), IsoMm: q.n}
 	case screen.IsoMm == 0:
-		s.say("screen %g: exactly %.3f mm; ISO has no such hole", q.n, screen.ExactMm())
+		key = "sum.screen.no-hole"
 		screen.IsoMm = math.NaN()
 	}
+	s.say(key, with...)
 	for _, x := range sold {
-		s.note("Sold as screen %s with a hole of %.2f mm: %s. Keep the mm with the number.",
-			grading.ScreenName(x.Number), x.Mm, x.Where)
+		s.note("sum.note.sold", "screen", grading.ScreenName(x.Number), "mm", fixed(x.Mm, 2),
+			"where", Phrase{Text: x.Where})
 	}
 	s.num("screen", screen.Number)
 	s.num("hole_mm", screen.IsoMm)

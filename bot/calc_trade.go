@@ -17,17 +17,18 @@ import (
 func calcFactor(a *calcWords, _ *grading.Tables) (s Sum, _ error) {
 	var y grading.Yield
 	var err error
+	key, with := "sum.factor", []any{}
 	switch {
 	case a.has("g", "kg"):
-		p, e := a.grams("a parchment sample"), a.grams("its excelso")
+		p, e := a.grams("parchment-sample"), a.grams("excelso")
 		if a.err == nil {
 			y, err = grading.YieldFactor(p, e)
 		}
-		s.say("factor %g g, %g g: ", p, e)
+		key, with = "sum.factor.sample", []any{"parchment", p, "excelso", e}
 	case a.has("%"):
-		y, err = grading.FromOutturn(a.take("an outturn", "%").n)
+		y, err = grading.FromOutturn(a.take("outturn", "%").n)
 	default:
-		if q := a.take("a sample, as in 250g 195.5g, or a factor", ""); a.err == nil {
+		if q := a.take("factor", ""); a.err == nil {
 			y, err = grading.Outturn(q.n)
 		}
 	}
@@ -39,10 +40,9 @@ func calcFactor(a *calcWords, _ *grading.Tables) (s Sum, _ error) {
 	}
 	s.num("factor", y.Factor)
 	s.num("outturn_pct", y.OutturnPct)
-	s.more("%.2f kg of dry parchment for 70 kg of excelso, outturn %.2f %%", y.Factor,
-		y.OutturnPct)
-	s.note("A lower factor is better coffee. The sample must be at 10 to 12 %% moisture.")
-	s.Source, s.Mark = "FNC yield-factor purchase scheme, F = 70 p/e", grading.Read
+	s.say(key, append(with, "kg", fixed(y.Factor, 2), "pct", fixed(y.OutturnPct, 2))...)
+	s.note("sum.note.factor")
+	s.rests("FNC yield-factor purchase scheme, F = 70 p/e", grading.Read)
 	return s, nil
 }
 
@@ -53,12 +53,15 @@ func calcFactor(a *calcWords, _ *grading.Tables) (s Sum, _ error) {
 //
 // Bare cherry is asked back: dried and fresh differ threefold.
 func calcGreen(a *calcWords, t *grading.Tables) (s Sum, _ error) {
-	kg, product := a.kg("a mass"), a.names()
-	if product == "" && a.err == nil {
-		a.err = a.fault("", "green needs a product, as in parchment or dried cherry")
-	}
-	if product == "cherry" && a.err == nil {
-		a.err = a.fault(product, "may be dried or fresh: write dried cherry or fresh cherry")
+	kg := a.kg("mass")
+	typed, product := a.names()
+	switch {
+	case a.err != nil:
+	case product == "":
+		a.err = a.fault("", "sum.why.needs", "sum", a.called, "what",
+			Sentence{Key: "sum.need.product"})
+	case product == "cherry":
+		a.err = a.fault(typed, "sum.why.which-cherry")
 	}
 	if err := a.done(); err != nil {
 		return s, err
@@ -69,14 +72,10 @@ func calcGreen(a *calcWords, t *grading.Tables) (s Sum, _ error) {
 	}
 	green, err := c.Kg(kg)
 	s.num("green_kg", green)
-	s.say("%g kg of %s are %.2f kg of green (x %g)", kg, strings.ReplaceAll(c.From,
-		"-", " "), green, c.Factor)
-	if c.Kind == "statistical" {
-		s.note("A constant of trade statistics, not a yield: no mill may be judged by it.")
-	} else {
-		s.note("Measured once, elsewhere: a mill's own ratio goes before it.")
-	}
-	s.Source, s.Mark = c.Source, c.Mark
+	s.say("sum.green", "kg", kg, "product", Phrase{Text: strings.ReplaceAll(c.From, "-", " ")},
+		"green", fixed(green, 2), "factor", c.Factor)
+	s.note("sum.note.green." + c.Kind)
+	s.rests(c.Source, c.Mark)
 	return s, err
 }
 
@@ -85,14 +84,14 @@ func calcGreen(a *calcWords, t *grading.Tables) (s Sum, _ error) {
 //
 //	bags 7643.4kg 60kg       bags, remainder_kg
 func calcBags(a *calcWords, _ *grading.Tables) (s Sum, _ error) {
-	net := a.take("a net mass, as in 7643.4kg", "kg", "g")
+	net := a.take("net-mass", "kg", "g")
 	if net.unit == "g" {
 		net.n /= 1000
 	}
 	if net.n < 0 && a.err == nil {
-		a.err = a.fault(net.word, "a mass cannot be negative")
+		a.err = a.fault(net.word, "sum.why.mass-negative")
 	}
-	bag := a.kg("a bag, as in 60kg")
+	bag := a.kg("bag")
 	if err := a.done(); err != nil {
 		return s, err
 	}
@@ -102,8 +101,8 @@ func calcBags(a *calcWords, _ *grading.Tables) (s Sum, _ error) {
 	}
 	s.num("bags", float64(full))
 	s.num("remainder_kg", rest)
-	s.say("%g kg fill %d bags of %g kg, %g kg over", net.n, full, bag, rest)
-	s.Source, s.Mark = "a part bag is never rounded up", grading.Practice
+	s.say("sum.bags", "kg", net.n, "bags", full, "bag", bag, "rest", rest)
+	s.rests("a part bag is never rounded up", grading.Practice)
 	return s, nil
 }
 
@@ -111,7 +110,8 @@ func calcBags(a *calcWords, _ *grading.Tables) (s Sum, _ error) {
 //
 //	container 40000kg bulk   containers, remainder_kg
 func calcContainer(a *calcWords, t *grading.Tables) (s Sum, _ error) {
-	kg, way := a.kg("a mass"), a.names()
+	kg := a.kg("mass")
+	_, way := a.names()
 	if err := a.done(); err != nil {
 		return s, err
 	}
@@ -125,19 +125,19 @@ func calcContainer(a *calcWords, t *grading.Tables) (s Sum, _ error) {
 	}
 	s.num("containers", float64(full))
 	s.num("remainder_kg", rest)
-	s.say("%g kg fill %d containers of 20 ft, %s, at %g kg, %g kg over", kg, full, c.Name,
-		c.Kg, rest)
+	s.say("sum.container", "kg", kg, "full", full, "way", Phrase{Text: c.Name}, "each", c.Kg,
+		"rest", rest)
 	if c.Low > 0 {
-		s.note("From %g kg of large beans to %g kg of small ones.", c.Low, c.High)
+		s.note("sum.note.container", "low", c.Low, "high", c.High)
 	}
-	s.Source, s.Mark = c.Source, c.Mark
+	s.rests(c.Source, c.Mark)
 	return s, nil
 }
 
 // fill divides in whole grams, so that nothing is lost in decimals; rest is in kg.
 func (a *calcWords) fill(kg, unitKg float64) (full int64, rest float64, err error) {
 	if kg > calcMost/1000 || unitKg > calcMost/1000 {
-		return 0, 0, a.fault("", "a mass must be under "+calcShort(calcMost/1000)+" kg")
+		return 0, 0, a.fault("", "sum.why.mass-under", "most", calcMost/1000)
 	}
 	full, g, err := grading.Fill(int64(math.Round(kg*1000)), int64(math.Round(unitKg*1000)))
 	return full, float64(g) / 1000, err
@@ -147,7 +147,7 @@ func (a *calcWords) fill(kg, unitKg float64) (full int64, rest float64, err erro
 //
 //	scale 60kg 0.05kg        error_new_kg, error_in_service_kg
 func calcScale(a *calcWords, _ *grading.Tables) (s Sum, _ error) {
-	load, step := a.kg("a load"), a.kg("a scale step")
+	load, step := a.kg("load"), a.kg("scale-step")
 	if err := a.done(); err != nil {
 		return s, err
 	}
@@ -158,8 +158,7 @@ func calcScale(a *calcWords, _ *grading.Tables) (s Sum, _ error) {
 	used, err := grading.ScaleError(load, step, true)
 	s.num("error_new_kg", fresh)
 	s.num("error_in_service_kg", used)
-	s.say("%g kg in steps of %g kg: class III may be %g kg off new, %g kg in service", load,
-		step, fresh, used)
-	s.Source, s.Mark = "UK SI 1995/1907 schedule 2; Directive 2014/31/EU", grading.Read
+	s.say("sum.scale", "kg", load, "step", step, "new", fresh, "used", used)
+	s.rests("UK SI 1995/1907 schedule 2; Directive 2014/31/EU", grading.Read)
 	return s, err
 }

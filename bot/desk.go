@@ -48,6 +48,7 @@ type Desk struct {
 	cards    map[state.PersonID]journal.Card
 	people   map[string][]state.PersonID // by address, several on a shared phone
 	verbs    map[string]string           // the keeper's commands by their words; nil: to be made
+	sums     *Sums                       // the trade's sums; nil: to be made
 	lists    map[string][]string         // words of the voice by their key, as they are asked for
 	asking   int                         // how many questions the set-up has
 	paces    map[string]*pace            // by address

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"lotbell/bot/words"
+	"lotbell/rules/grade"
 	"lotbell/state"
 	"lotbell/state/journal"
 )
@@ -342,12 +343,20 @@ func (t *turn) tag(words []string) {
 
 // calc does the trade's sums.
 func (t *turn) calc(words []string) {
-	s, err := Calc(words)
+	if t.sums == nil {
+		t.sums = sumsIn(t.voice)
+	}
+	tables, err := grade.Shipped()
 	if err != nil {
-		t.lines = append(t.lines, err.Error())
+		t.o.Report("open the tables of grading: " + err.Error())
 		return
 	}
-	t.lines = append(t.lines, strings.TrimSpace(s.Text()))
+	sum, err := t.sums.Calc(tables, words)
+	if err != nil {
+		t.lines = append(t.lines, t.sums.Refuse(t.lang(), err))
+		return
+	}
+	t.lines = append(t.lines, strings.TrimSpace(t.sums.Tell(t.lang(), sum).Text()))
 }
 
 // Found makes somebody the first of an empty mill: manager and keeper, reached by a transport. It

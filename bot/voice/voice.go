@@ -14,6 +14,7 @@ import (
 	"embed"
 	"fmt"
 	"io/fs"
+	"slices"
 	"strings"
 
 	"github.com/nicksnyder/go-i18n/v2/i18n"
@@ -67,6 +68,17 @@ func (v *Voice) Speaks(lang string) bool { return v.speakers[lang] != nil }
 
 // Has says whether a language has a sentence of its own under a key.
 func (v *Voice) Has(lang, key string) bool { return v.keys[lang][key] }
+
+// Under lists the keys of a language that begin with a prefix, in order.
+func (v *Voice) Under(lang, prefix string) (keys []string) {
+	for key := range v.keys[lang] {
+		if strings.HasPrefix(key, prefix) {
+			keys = append(keys, key)
+		}
+	}
+	slices.Sort(keys)
+	return keys
+}
 
 // Say is a sentence in a language (English where it has none), with named values put in:
 // Say("en", "took.load", "kg", "4200"). A value named n chooses the plural form. An unknown key

@@ -21,12 +21,17 @@ func calcCommand(e env, args []string) int {
 		fmt.Fprintln(e.err, "lotbell calc:", err)
 		return exitUsage
 	}
+	sums, err := bot.NewSums()
+	if err != nil {
+		fmt.Fprintln(e.err, "lotbell calc:", err)
+		return exitNo
+	}
 	if len(words) == 0 {
-		calcUsage(e.err)
+		calcUsage(e.err, sums)
 		return exitUsage
 	}
 	if words[0] == "help" {
-		calcUsage(e.out)
+		calcUsage(e.out, sums)
 		return exitDone
 	}
 	var own fs.FS
@@ -38,12 +43,12 @@ func calcCommand(e env, args []string) int {
 		fmt.Fprintf(e.err, "lotbell calc: tables %s: %v\n", dir, err)
 		return exitNo
 	}
-	sum, err := bot.CalcWith(tables, words)
+	sum, err := sums.Calc(tables, words)
 	if err != nil {
-		fmt.Fprintln(e.err, "lotbell calc:", err)
+		fmt.Fprintln(e.err, "lotbell calc:", sums.Refuse("en", err))
 		return calcExit(err)
 	}
-	if err := calcPrint(e.out, sum, asJSON); err != nil {
+	if err := calcPrint(e.out, sums.Tell("en", sum), asJSON); err != nil {
 		fmt.Fprintln(e.err, "lotbell calc:", err)
 		return exitNo
 	}
@@ -83,7 +88,7 @@ func calcExit(err error) int {
 }
 
 // calcPrint writes a sum out, for a person or for a program.
-func calcPrint(w io.Writer, sum bot.Sum, asJSON bool) error {
+func calcPrint(w io.Writer, sum bot.SumTold, asJSON bool) error {
 	if !asJSON {
 		_, err := io.WriteString(w, sum.Text())
 		return err
@@ -94,9 +99,9 @@ func calcPrint(w io.Writer, sum bot.Sum, asJSON bool) error {
 }
 
 // calcUsage lists an example of every sum.
-func calcUsage(w io.Writer) {
+func calcUsage(w io.Writer, sums *bot.Sums) {
 	fmt.Fprintln(w, "lotbell calc [-json] [-tables DIR] WORDS…  does one of the trade's sums:")
-	examples, gives := bot.CalcForms()
+	examples, gives := sums.List("en")
 	for i, e := range examples {
 		fmt.Fprintf(w, "  calc %-52s %s\n", e, gives[i])
 	}

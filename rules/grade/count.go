@@ -66,8 +66,8 @@ func (d *DefectTable) Count(s Sample) (Count, error) {
 	var rawPrimary, rawSecondary float64
 	err := d.each(s, func(class *DefectClass, amount float64) error {
 		if amount != math.Trunc(amount) || amount > 1e9 {
-			return RangeError{class.Name, amount, "beans", "is counted in whole beans or items",
-				"4"}
+			return cannot(class.Name, amount, "beans", "is counted in whole beans or items",
+				"4")
 		}
 		row := CountRow{Class: class.Name, Category: class.Category, Amount: int(amount)}
 		if class.Full > 0 {
@@ -186,8 +186,8 @@ func (d *DefectTable) Weigh(s Sample) (Weighed, error) {
 		return nil
 	})
 	if err == nil && w.Pct > 100+1e-9 {
-		err = RangeError{"defects", w.Pct, "% of the sample",
-			"the classes weigh more than the sample", "blotchy=3.0 in 300 g"}
+		err = cannot("defects", w.Pct, "% of the sample",
+			"the classes weigh more than the sample", "blotchy=3.0 in 300 g")
 	}
 	if err != nil {
 		return Weighed{}, err
@@ -210,10 +210,10 @@ func (d *DefectTable) accepts(kind string, s Sample) error {
 		return MixError{Table: d.Key(), WantG: d.SampleG, GotG: s.Grams}
 	}
 	if s.Quakers != nil && *s.Quakers < 0 {
-		return RangeError{"quakers", float64(*s.Quakers), "beans", "must be 0 or more", "0"}
+		return cannot("quakers", float64(*s.Quakers), "beans", "must be 0 or more", "0")
 	}
 	if m := s.Moisture; m != nil && !(*m >= 0 && *m < 100) {
-		return RangeError{"moisture", *m, "% wet basis", "must be 0 to under 100", "11.2"}
+		return cannot("moisture", *m, "% wet basis", "must be 0 to under 100", "11.2")
 	}
 	return nil
 }
@@ -227,8 +227,8 @@ func (d *DefectTable) each(s Sample, f func(*DefectClass, float64) error) error 
 			return err
 		}
 		if seen[class] {
-			return RangeError{x.Class, x.Amount, "", "class " + class.Name + " is given twice",
-				class.Name + " once, with all of them"}
+			return RangeError{What: x.Class, Value: x.Amount, Why: "class {of} is given twice",
+				Example: "{of} once, with all of them", Of: class.Name}
 		}
 		seen[class] = true
 		if err := notNegative(x.Class, x.Amount, "", "4"); err != nil {

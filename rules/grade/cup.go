@@ -35,7 +35,7 @@ func (c Cup) Class(score float64) (string, error) {
 			}
 		}
 	}
-	return "", RangeError{"score", score, "points", "must be 0 to 100", "84.75"}
+	return "", cannot("score", score, "points", "must be 0 to 100", "84.75")
 }
 
 // Dose is the ground coffee in g for ml of water, and how far it may be off, in g. It fails with

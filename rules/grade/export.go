@@ -60,8 +60,8 @@ func (t *Tables) Judge(species string, defects int, sampleG, moisture float64, m
 		return ExportVerdict{}, MixError{Table: "ICO 420", WantG: x.SampleG, GotG: sampleG}
 	}
 	if defects < 0 {
-		return ExportVerdict{}, RangeError{"defects", float64(defects), "", "must be 0 or more",
-			"86"}
+		return ExportVerdict{}, cannot("defects", float64(defects), "", "must be 0 or more",
+			"86")
 	}
 	if method == "" {
 		method = x.Method

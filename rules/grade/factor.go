@@ -1,7 +1,5 @@
 package grade
 
-import "fmt"
-
 // The yield factor's own numbers (Colombia; FNC yield-factor purchase scheme, read in the press of
 // February 2016, price sheet of 31 March 2021).
 const (
@@ -29,8 +27,9 @@ func YieldFactor(parchmentG, excelsoG float64) (Yield, error) {
 		return Yield{}, err
 	}
 	if excelsoG >= parchmentG {
-		return Yield{}, RangeError{"excelso", excelsoG, "g", fmt.Sprintf("must be less than the"+
-			" parchment, %g g: hulling takes about a fifth", parchmentG), "195.5 from 250"}
+		return Yield{}, RangeError{What: "excelso", Value: excelsoG, Unit: "g",
+			Why:     "must be less than the parchment, {limit} g: hulling takes about a fifth",
+			Example: "195.5 from 250", Limit: parchmentG}
 	}
 	return Yield{FactorBagKg * parchmentG / excelsoG, 100 * excelsoG / parchmentG}, nil
 }
@@ -39,7 +38,7 @@ func YieldFactor(parchmentG, excelsoG float64) (Yield, error) {
 // of 70 or less, which would be more excelso than parchment.
 func Outturn(factor float64) (Yield, error) {
 	if !(factor > FactorBagKg && factor < 1e4) {
-		return Yield{}, RangeError{"factor", factor, "kg", "must be over 70, the bag itself", "94"}
+		return Yield{}, cannot("factor", factor, "kg", "must be over 70, the bag itself", "94")
 	}
 	return Yield{factor, 100 * FactorBagKg / factor}, nil
 }
@@ -48,7 +47,7 @@ func Outturn(factor float64) (Yield, error) {
 // [RangeError] outside 0 to 100.
 func FromOutturn(pct float64) (Yield, error) {
 	if !(pct > 0 && pct < 100) {
-		return Yield{}, RangeError{"outturn", pct, "%", "must be over 0 and under 100", "78.2"}
+		return Yield{}, cannot("outturn", pct, "%", "must be over 0 and under 100", "78.2")
 	}
 	return Yield{100 * FactorBagKg / pct, pct}, nil
 }

@@ -70,18 +70,27 @@ func Worst(ms ...Mark) Mark {
 	return worst
 }
 
-// RangeError is a figure that cannot be.
+// RangeError is a figure that cannot be. What, Unit, Why and Example are fixed phrases, so that
+// they can be said in any language; {of} and {limit} in them stand for the two fields.
 type RangeError struct {
 	What    string // what was measured, in the trade's words
 	Value   float64
 	Unit    string
 	Why     string
-	Example string // a figure that works
+	Example string  // a figure that works
+	Of      string  // which one: a screen, a class, a method; may be empty
+	Limit   float64 // what the value was held against; 0 where Why names it
 }
 
 // Error says what was wrong, why, and a figure that works.
 func (e RangeError) Error() string {
-	return fmt.Sprintf("%s %g %s: %s, for example %s", e.What, e.Value, e.Unit, e.Why, e.Example)
+	text := fmt.Sprintf("%s %g %s: %s, for example %s", e.What, e.Value, e.Unit, e.Why, e.Example)
+	return strings.NewReplacer("{of}", e.Of, "{limit}", fmt.Sprintf("%g", e.Limit)).Replace(text)
+}
+
+// cannot is a RangeError that names nothing but its value.
+func cannot(what string, v float64, unit, why, example string) RangeError {
+	return RangeError{What: what, Value: v, Unit: unit, Why: why, Example: example}
 }
 
 // UnknownError is a word that a table does not have.
@@ -162,13 +171,16 @@ func positive(what string, v float64, unit, example string) error {
 	if v > 0 && !math.IsInf(v, 1) {
 		return nil
 	}
-	return RangeError{what, v, unit, "must be more than 0", example}
+	return cannot(what, v, unit, "must be more than 0", example)
 }
 
 // notNegative refuses what is not a finite number from 0 up.
 func notNegative(what string, v float64, unit, example string) error {
-	if v >= 0 && !math.IsInf(v, 1) {
+	if fromZero(v) {
 		return nil
 	}
-	return RangeError{what, v, unit, "must be 0 or more", example}
+	return cannot(what, v, unit, "must be 0 or more", example)
 }
+
+// fromZero says whether v is a finite number from 0 up.
+func fromZero(v float64) bool { return v >= 0 && !math.IsInf(v, 1) }

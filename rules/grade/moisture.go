@@ -60,11 +60,11 @@ func (m Methods) Convert(pct float64, from, to string) (value, sigma float64, er
 		return 0, 0, err
 	}
 	if !(pct >= 0 && pct < 100) {
-		return 0, 0, RangeError{"moisture", pct, "% wet basis", "must be 0 to under 100", "11.2"}
+		return 0, 0, cannot("moisture", pct, "% wet basis", "must be 0 to under 100", "11.2")
 	}
 	if a.High > 0 && pct > a.High {
-		return 0, 0, RangeError{"moisture", pct, "% wet basis",
-			fmt.Sprintf("%s is erratic above %g %%", a.ID, a.High), "11.2"}
+		return 0, 0, RangeError{What: "moisture", Value: pct, Unit: "% wet basis",
+			Why: "{of} is erratic above {limit} %", Example: "11.2", Of: a.ID, Limit: a.High}
 	}
 	if a.ID == b.ID {
 		return pct, a.Sigma, nil

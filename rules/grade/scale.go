@@ -25,8 +25,8 @@ func ScaleError(loadKg, stepKg float64, inService bool) (float64, error) {
 	case steps <= mostSteps:
 		most = 1.5 * stepKg
 	default:
-		return 0, RangeError{"load", loadKg, "kg", "is over 10 000 steps of a class III scale",
-			"60 kg at 0.05"}
+		return 0, cannot("load", loadKg, "kg", "is over 10 000 steps of a class III scale",
+			"60 kg at 0.05")
 	}
 	if inService {
 		most *= 2
@@ -45,7 +45,7 @@ func checkStep(kg float64) error {
 			}
 		}
 	}
-	return RangeError{"scale step", kg, "kg", "must be 1, 2 or 5 times a power of ten", "0.05"}
+	return cannot("scale step", kg, "kg", "must be 1, 2 or 5 times a power of ten", "0.05")
 }
 
 // RoundToStep is a reading rounded to the scale's step: nothing is shown finer than its

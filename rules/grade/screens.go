@@ -130,12 +130,14 @@ func (e ClosureError) Error() string {
 func (v Sieves) Sieve(held []Held, startG float64) (Screening, error) {
 	s := Screening{ClosurePct: math.NaN()}
 	for i, h := range held {
-		name := ScreenName(h.Screen)
-		if err := notNegative("screen "+name, h.G, "g", "18=32"); err != nil {
-			return Screening{}, err
+		e := cannot("screen {of}", h.G, "g", "must be 0 or more", "18=32")
+		e.Of = ScreenName(h.Screen)
+		if !fromZero(h.G) {
+			return Screening{}, e
 		}
 		if slices.ContainsFunc(held[:i], func(o Held) bool { return o.Screen == h.Screen }) {
-			return Screening{}, RangeError{"screen " + name, h.G, "g", "is given twice", "18=32"}
+			e.Why = "is given twice"
+			return Screening{}, e
 		}
 		s.SumG += h.G
 	}

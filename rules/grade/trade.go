@@ -87,11 +87,11 @@ func (t Trade) Container(name string) (Container, error) {
 // units times unitG plus the rest is netG. It fails with a [RangeError].
 func Fill(netG, unitG int64) (full, restG int64, err error) {
 	if netG < 0 {
-		return 0, 0, RangeError{"net mass", float64(netG) / 1000, "kg", "must be 0 or more",
-			"7643.4"}
+		return 0, 0, cannot("net mass", float64(netG)/1000, "kg", "must be 0 or more",
+			"7643.4")
 	}
 	if unitG <= 0 {
-		return 0, 0, RangeError{"bag", float64(unitG) / 1000, "kg", "must be more than 0", "60"}
+		return 0, 0, cannot("bag", float64(unitG)/1000, "kg", "must be more than 0", "60")
 	}
 	return netG / unitG, netG % unitG, nil
 }
