@@ -12,6 +12,7 @@ const BedFactor = 1.27
 type belief struct {
 	pace, spread float64 // over thin-layer pace; one relative standard error
 	shape        [shapes]float64
+	rough        float64 // weight of the rough mood; the calm one has the rest
 }
 
 // The readings are followed once for each shape, error of the meter, mood of the fire, and for a
@@ -19,11 +20,12 @@ type belief struct {
 // the pace is like no coffee's, the shape is open too. They were set on made-up runs of many
 // kinds, and moving any of them by half changes the errors there by a few per cent.
 var (
-	firstBelief = belief{1 / BedFactor, .15, [shapes]float64{.75, .05, .05, .12, .03}}
-	anyPace     = belief{1 / BedFactor, 3, [shapes]float64{.10, .05, .25, .59, .01}}
+	firstBelief = belief{1 / BedFactor, .13, [shapes]float64{.75, .05, .05, .12, .03}, .3}
+	anyPace     = belief{1 / BedFactor, 3, [shapes]float64{.10, .05, .25, .59, .01}, .3}
 	trusted     = [2]float64{.75, .25} // the belief, any pace
 	meterWeight = [meters]float64{.6, .4}
-	moods       = [2]mood{{.0025, .00025}, {.05, .004}} // a calm fire, a rough one
+	moods       = [2]mood{{.0025, .00025}, {.05, .004}} // a calm lot, a rough one
+	unreadMoods = [2]mood{{.02, .002}, {.05, .01}}      // where fires change unseen
 )
 
 // unreadAir is the relative error of pace when nobody read the inlet.
@@ -32,22 +34,22 @@ const unreadAir = 0.3
 // member is one track of the bank with the weight that the readings left it.
 type member struct {
 	track
-	shape, meter int
-	weight       float64
+	shape, meter, temper int
+	weight               float64
 }
 
 // bank follows all readings along every track at once and weighs the tracks by how well each
 // foretold them: Bayesian model averaging (Hoeting and others 1999, Statist. Sci. 14:382). With few
 // readings the weights stay near those given before and the window is wide; with many, the tracks
 // that are wrong about shape, meter or mood fade.
-type bank [shapes * meters * 2 * len(moods)]member
+type bank [shapes * meters * 2 * 2]member
 
 // follow runs the readings through the bank.
-func (b *bank) follow(sc *scale, all []seen, held belief) {
+func (b *bank) follow(sc *scale, all []seen, held belief, moods *[2]mood, said *word) {
 	const each = len(bank{}) / shapes
 	for shape := range shapes {
 		some := b[shape*each : (shape+1)*each]
-		begin(some, sc, shape, all[0], held)
+		begin(some, sc, shape, all[0], held, moods)
 		for j := 1; j < len(all); j++ {
 			x := &all[j]
 			age, slope := x.age, x.slope
@@ -65,19 +67,26 @@ func (b *bank) follow(sc *scale, all []seen, held belief) {
 				m.see(age, v[m.meter], rate)
 			}
 		}
+		if said != nil {
+			age, slope := sc.at(shape, said.m)
+			for i := range some {
+				some[i].hear(said, age, slope)
+			}
+		}
 	}
 	b.weigh()
 }
 
 // begin puts the tracks of one shape at the first reading.
-func begin(some []member, sc *scale, shape int, first seen, held belief) {
+func begin(some []member, sc *scale, shape int, first seen, held belief, moods *[2]mood) {
 	age, slope := sc.at(shape, first.m)
 	i := 0
 	for pick, h := range [2]belief{held, anyPace} {
 		for meter, w := range meterWeight {
-			for _, mood := range moods {
-				some[i] = member{shape: shape, meter: meter, weight: trusted[pick] * h.shape[shape] * w,
-					track: track{mood: mood, age: age, pace: h.pace,
+			for temper, share := range [2]float64{1 - h.rough, h.rough} {
+				some[i] = member{shape: shape, meter: meter, temper: temper,
+					weight: trusted[pick] * h.shape[shape] * w * share,
+					track: track{mood: moods[temper], age: age, pace: h.pace,
 						vAge:  sq(first.sigma[meter] * slope),
 						vPace: sq(h.spread * h.pace), spread: 1}}
 				i++

@@ -20,9 +20,16 @@ type Run struct {
 
 const (
 	confidence = 0.80
-	reach      = 1.4    // standard errors, a normal 84 %: they held 80 % of made-up runs
 	tooFar     = 1000.0 // hours: longer than any drum is kept waiting for
 	wettest    = 45.0   // percent wet basis: above it there is water outside the bean
+)
+
+// How wide a window is, set on made-up drums of many kinds, with and without a past.
+const (
+	sooner = 0.9 // standard errors from the likely end to the early one
+	later  = 1.1 // and to the late one: hours left are a quotient, whose tail is late
+	judged = 0.9 // of the variance of a reading that the end by readings has
+	fired  = 1.5 // on the variance of the fire to come
 )
 
 // Forecast says when the run will reach its target. It rests on what is in r and on nothing else:
@@ -63,6 +70,7 @@ type look struct {
 	scale scale
 	bank  bank
 	sifted
+	word   *word   // of earlier lots; nil: none
 	fickle float64 // variance, in hours² of work, that an hour of work to come has besides
 }
 
@@ -95,7 +103,7 @@ func newLook(r *Run, readings []Reading) *look {
 // follow runs the readings through the bank and draws the curve.
 func (l *look) follow(f *Forecast, held belief) {
 	l.held = held
-	l.bank.follow(&l.scale, l.kept, held)
+	l.bank.follow(&l.scale, l.kept, held, &l.usual.moods, l.word)
 	f.curve = draw(l.clock, l.scale, &l.bank, l.now())
 	f.Slope = f.curve.slope()
 	f.Reason.Bed = l.bed()
@@ -128,9 +136,10 @@ func (l *look) bed() float64 {
 }
 
 // window puts the three instants into a forecast, if there is an answer. It is as wide as the bank
-// is unsure, at least of where the coffee stands now, and by the reading that will judge the end: a
-// crossing midway between two readings has half the variance of one. Nearer to the equilibrium than
-// four errors of it, where the fall is next to none, that grows no more.
+// is unsure, at least of where the coffee stands now, as the fire to come is, and by the reading
+// that will judge the end: a crossing midway between two readings has half the variance of one, and
+// the last of several crossings more. Nearer to the equilibrium than four errors of a reading,
+// where the fall is next to none, that grows no more.
 func (l *look) window(f *Forecast, target, widen float64) {
 	if f.Status == Unreachable || l.open() || !f.curve.drawn() {
 		return
@@ -147,12 +156,13 @@ func (l *look) window(f *Forecast, target, widen float64) {
 	}
 	v += l.fickle * max(0, likely)
 	sigma := l.kept[len(l.kept)-1].sigma[0]
-	v += sq(sigma*f.curve.perPoint(max(target, l.usual.me+4*sigma))) / 2
-	half := min(widen*reach*math.Sqrt(v), tooFar)
+	v += judged * sq(sigma*f.curve.perPoint(max(target, l.usual.me+4*sigma)))
+	v += fired * l.usual.unsure() * sq(max(0, likely))
+	half := min(widen*math.Sqrt(v), tooFar)
 	at := func(work float64) time.Time {
 		return l.zero.Add(hoursOf(l.clock.when(l.now() + work)))
 	}
-	f.Early, f.Likely, f.Late = at(early(likely, half)), at(likely), at(likely+half)
+	f.Early, f.Likely, f.Late = at(early(likely, sooner*half)), at(likely), at(likely+later*half)
 	f.Confidence = confidence
 }
 
@@ -175,6 +185,9 @@ func (l *look) reason(r *Run) Reason {
 		Bed: math.NaN(), Expected: math.NaN(),
 		BedPast: 1 / drumBelief(r.Past, false).pace, PastRuns: r.Past.Taught,
 		PastWeight: r.Past.Weight}
+	if !l.usual.noInlet {
+		out.Air = math.Round(10*l.usual.fire.inlet) / 10
+	}
 	if n := len(l.stops); n > 0 {
 		out.Stop = l.stops[n-1]
 		for _, s := range l.found {

@@ -16,6 +16,9 @@ type Past struct {
 	Weight float64 // of what was learned in Bed, 0..1
 	Widen  float64 // factor on the windows that would have held the truth as often as said; 0: 1
 
+	rough float64         // weight of the rough mood
+	sky   habit           // of a patio's days
+	took  took            // by a patio's lots
 	shape [shapes]float64 // weights of the shapes before the next run; all 0: as published
 }
 
@@ -76,9 +79,13 @@ const (
 // pupil is what has been gathered from the runs so far, on top of what is published.
 type pupil struct {
 	published      belief
+	runSpread      float64 // from lot to lot
 	runs           int
 	n, sum, square float64 // of the logarithm of the bed factor
 	shape          [shapes]float64
+	rough          float64
+	took           took
+	skies          [][]float64 // of a patio: each lot's work by the day
 	scores         []float64
 }
 
@@ -87,7 +94,7 @@ type pupil struct {
 // believed, and its misses say little of those of later ones. Where an end is not given it is by
 // readings, as a window is meant.
 func Learn(past []Ended) Past {
-	p := pupil{published: firstBelief, scores: slices.Clone(firstScores[:])}
+	p := pupil{published: firstBelief, runSpread: runSpread, scores: slices.Clone(firstScores[:])}
 	for _, e := range past {
 		if e.End.IsZero() {
 			e.End, _ = e.Run.Reached()
@@ -127,8 +134,12 @@ func (p *pupil) takeRun(r *Run, ended bool) {
 func (p *pupil) takeScores(end time.Time, leads []float64, again func(time.Time) Forecast) {
 	for _, lead := range leads {
 		f := again(end.Add(-hoursOf(lead)))
-		if half := f.Late.Sub(f.Likely); half > 0 {
-			p.scores = append(p.scores, float64(end.Sub(f.Likely).Abs())/float64(half))
+		miss, half := end.Sub(f.Likely), f.Late.Sub(f.Likely)
+		if miss < 0 {
+			miss, half = -miss, f.Likely.Sub(f.Early)
+		}
+		if half > 0 {
+			p.scores = append(p.scores, float64(miss)/float64(half))
 		}
 	}
 }
@@ -140,9 +151,10 @@ func (p *pupil) takePace(l *look, held belief) {
 	if last.age <= first.age || last.work <= first.work {
 		return
 	}
-	l.bank.follow(&l.scale, l.kept, held)
+	l.bank.follow(&l.scale, l.kept, held, &l.usual.moods, l.word)
 	for i := range l.bank {
 		p.shape[l.bank[i].shape] += l.bank[i].weight
+		p.rough += float64(l.bank[i].temper) * l.bank[i].weight
 	}
 	whole := math.Log((last.work - first.work) / (last.age - first.age))
 	end := math.Log(l.bed())
@@ -159,15 +171,17 @@ func (p *pupil) past() Past {
 		return Past{Runs: p.runs}
 	}
 	mean := p.sum / p.n
-	within := (runDoubt*sq(runSpread) + max(0, p.square-p.n*mean*mean)) / (runDoubt + p.n - 1)
-	between := sq(p.published.spread) - sq(runSpread)
+	within := (runDoubt*sq(p.runSpread) + max(0, p.square-p.n*mean*mean)) / (runDoubt + p.n - 1)
+	between := sq(p.published.spread) - sq(p.runSpread)
 	w := p.n / (p.n + within/between)
 	out := Past{Runs: p.runs, Taught: int(p.n), Weight: w, Widen: conformal(p.scores),
 		Bed:    math.Exp(w*mean - (1-w)*math.Log(p.published.pace)),
-		Spread: math.Sqrt(within + between*(1-w))}
+		Spread: math.Sqrt(within + between*(1-w)),
+		rough:  (shapeDoubt*p.published.rough + p.rough) / (shapeDoubt + p.n)}
 	for i := range out.shape {
 		out.shape[i] = (shapeDoubt*p.published.shape[i] + p.shape[i]) / (shapeDoubt + p.n)
 	}
+	out.sky, out.took = learnHabit(p.skies), p.took
 	return out
 }
 
@@ -190,7 +204,7 @@ func (p Past) over(published belief) belief {
 	if p.Taught == 0 {
 		return published
 	}
-	return belief{1 / p.Bed, p.Spread, p.shape}
+	return belief{1 / p.Bed, p.Spread, p.shape, p.rough}
 }
 
 // drumBelief is what is held of a drum before its readings; unread: nobody reads the inlet.

@@ -63,13 +63,14 @@ func PatioArea(kg, depthCm, moisture float64) float64 {
 // for washed coffee run from 6 to 14. On a clock of deficit, with nine hours and a quarter of 1 kPa
 // after the dew of a clear day, that is 2.3 times the thin-layer pace of shaded air: the sun heats
 // the layer.
-var patioBelief = belief{2.3, .35, [shapes]float64{.55, .10, .10, .20, .05}}
+var patioBelief = belief{2.3, .35, [shapes]float64{.55, .10, .10, .20, .05}, .5}
 
 // Forecast says when the lot will reach its target. It takes the coming days to be like the last
-// three; its instants are the beginning, middle and end of half-days, six to noon and noon to six.
-// It needs three readings, or two where earlier lots have taught the site's pace; those of ten to
-// seven o'clock count, after the dew and before it. There is no fire, so its statuses are good,
-// few-readings, stalling and unreachable; Slope is per hour at a deficit of 1 kPa.
+// three at first and then like the site's common day; its instants are the beginning, middle and
+// end of half-days, six to noon and noon to six. It needs three readings, or two where earlier lots
+// have taught the site's pace; those of ten to seven o'clock count, after the dew and before it.
+// There is no fire, so its statuses are good, few-readings, stalling and unreachable; Slope is per
+// hour at a deficit of 1 kPa.
 func (p Patio) Forecast() Forecast {
 	f, zone := p.exact()
 	f.Early, _, _ = halfDay(f.Early, zone)
@@ -96,6 +97,7 @@ func (p Patio) exact() (Forecast, *time.Location) {
 	if len(readings) < 3 && (len(readings) < 2 || p.Past.Taught == 0) {
 		return f, sky.zone
 	}
+	l.word = p.Past.took.word(l)
 	l.follow(&f, p.held())
 	switch f.Status = l.judge(&f, dry(p.Target)); f.Status {
 	case FireOut: // there is none: it just does not dry
@@ -162,7 +164,7 @@ func halfDay(at time.Time, zone *time.Location) (from, middle, to time.Time) {
 // LearnPatio sums up the earlier lots of one site, in time order. Each is forecast again at three,
 // two, one and half a day before its end, knowing only the lots before it.
 func LearnPatio(past []EndedPatio) PatioPast {
-	p := pupil{published: patioBelief, scores: slices.Clone(firstScores[:])}
+	p := pupil{published: patioBelief, runSpread: lotSpread, scores: slices.Clone(firstScores[:])}
 	for _, e := range past {
 		if e.End.IsZero() {
 			e.End, _ = Run{Readings: e.Patio.Readings, Target: e.Patio.Target}.Reached()
@@ -180,7 +182,9 @@ func LearnPatio(past []EndedPatio) PatioPast {
 		})
 		e.Patio = e.Patio.Until(e.End)
 		if readings := (&Run{Readings: e.Patio.Readings}).weighed(); len(readings) >= 3 {
-			l, _ := e.Patio.look(readings)
+			l, s := e.Patio.look(readings)
+			p.skies = append(p.skies, s.days(e.End))
+			p.took.add(e.End.Sub(readings[0].At).Hours(), e.Patio.Target)
 			p.takePace(l, e.Patio.held())
 		}
 	}

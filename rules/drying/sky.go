@@ -52,7 +52,7 @@ func newSky(p *Patio, readings []Reading) *sky {
 	for h := range rates {
 		rates[h] = s.rate(zero.Add(hoursOf(float64(h))), p.Turned)
 	}
-	rates = s.like(zero, rates)
+	rates = s.like(zero, rates, p.Past.sky)
 	s.clock = clock{zero: zero, knots: make([]knot, len(rates))}
 	for h, rate := range rates {
 		s.clock.knots[h] = knot{t: float64(h), rate: rate}
@@ -129,9 +129,10 @@ func (s *sky) share(w Weather) float64 {
 	return (1 - w.RH) * saturation(w.TempC) / 1000 / clearDay(s.hour(w.At))
 }
 
-// like adds days to the hourly rates of those seen: each hour as it was on the last days, an hour
-// not seen yet as a clear day's in their measure.
-func (s *sky) like(zero time.Time, rates []float64) []float64 {
+// like adds days to the hourly rates of those seen: at first each hour as it was on the last days,
+// an hour not seen yet as a clear day's in their measure; day by day more like the site's common
+// day.
+func (s *sky) like(zero time.Time, rates []float64, of habit) []float64 {
 	var sum, n [24]float64
 	seen, clear := 1e-9, 1e-9
 	first := s.hour(zero)
@@ -164,15 +165,41 @@ func (s *sky) like(zero time.Time, rates []float64) []float64 {
 			day[k] = power(clearDay(float64(k)), lawN/lawQ) * seen / clear
 		}
 	}
+	common := s.commonDay(rates, of)
+	stays, hourly := 1.0, math.Pow(of.stays(), 1./24)
 	for range ahead {
-		rates = append(rates, day[int(hour(len(rates)))])
+		k := int(hour(len(rates)))
+		rates = append(rates, stays*day[k]+(1-stays)*common[k])
+		stays *= hourly
 	}
 	return rates
 }
 
+// commonDay is the rates of a day as the site has them by and large: a clear day's in the measure
+// of the days of this lot and of earlier ones, and of a few clear days.
+func (s *sky) commonDay(rates []float64, of habit) (out [24]float64) {
+	clear := 0.0
+	for k := range out {
+		if k >= dewOff || len(s.cover) > 0 {
+			out[k] = power(clearDay(float64(k)), lawN/lawQ)
+			clear += out[k]
+		}
+	}
+	work := clearDays*clear + of.work
+	for _, r := range rates {
+		work += r
+	}
+	days := clearDays + of.days + float64(len(rates))/24
+	for k := range out {
+		out[k] *= work / days / clear
+	}
+	return out
+}
+
 // usualAir is the air of the last days' driest hours, which dry the coffee, and its equilibrium.
 func (s *sky) usualAir(known time.Time) usual {
-	u := usual{inlet: 25, ambient: 25, k: lawM, noInlet: true, noRH: true}
+	u := usual{inlet: 25, ambient: 25, k: lawM, noInlet: true, noRH: true,
+		moods: moods}
 	u.me = sunned(u.inlet, .5)
 	var me, temp, all float64
 	for _, w := range s.rows {

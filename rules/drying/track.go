@@ -71,3 +71,26 @@ func (k *track) left(to float64) (work, v float64) {
 		k.wander*p*p*p*w*w*w/3
 	return work, max(v, 0) / (p * p)
 }
+
+// word is what is held of the time to come: the moisture, percent dry basis, that so much more work
+// brings, and the variance of that work.
+type word struct{ work, v, m float64 }
+
+// hear corrects a track by a word, as by a reading still to come of an age; slope, hours per point,
+// brings its score to points.
+func (k *track) hear(s *word, age, slope float64) {
+	p, w := max(k.pace, slowest), s.work
+	line, pace := k.vAge+w*k.vCross, k.vCross+w*k.vPace // of the age then with age and pace now
+	all := line + w*pace + (k.surge*w+s.v)*p*p + k.wander*p*p*p*w*w*w/3
+	miss := age - k.age - w*k.pace
+	k.settle()
+	k.score -= miss * miss / all / 2
+	k.spread = all / sq(slope)
+	k.settle()
+	g, h := line/all, pace/all
+	k.age += g * miss
+	k.pace += h * miss
+	k.vAge -= g * line
+	k.vCross -= g * pace
+	k.vPace -= h * pace
+}

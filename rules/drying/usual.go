@@ -13,12 +13,6 @@ const (
 	defaultRH      = 0.70
 )
 
-const (
-	longAgo = 16.0 // hours: older looks at the dial say nothing of the air to come
-	gust    = 1.5  // °C: least swing of a fire, one standard deviation
-	split   = 9.0  // gain, in squared swings, at which two stretches count as two fires
-)
-
 // usual is the air that a run has had of late with the fire on, and will go on having.
 type usual struct {
 	inlet, vapour float64 // °C, Pa
@@ -26,6 +20,8 @@ type usual struct {
 	me            float64 // equilibrium, percent dry basis
 	k             float64 // of the thin-layer law
 	noInlet, noRH bool
+	fire          furnace   // zero where nobody read the inlet
+	moods         [2]mood   // a calm drum, a rough one
 	since         time.Time // when the fire was last turned up; zero: it was not
 }
 
@@ -34,7 +30,8 @@ type dial struct{ t, inlet float64 }
 
 // usualAir takes the last ambient air and the inlet since the fire was last turned up or let down.
 func usualAir(zero time.Time, r *Run, stops []Stop) (usual, []dial) {
-	u := usual{noInlet: true, noRH: true, inlet: defaultInlet, ambient: defaultAmbient}
+	u := usual{noInlet: true, noRH: true, inlet: defaultInlet, ambient: defaultAmbient,
+		moods: unreadMoods}
 	rh := defaultRH
 	dials := make([]dial, 0, len(r.Air))
 	for _, a := range r.Air {
@@ -47,17 +44,40 @@ func usualAir(zero time.Time, r *Run, stops []Stop) (usual, []dial) {
 	}
 	if len(dials) > 0 {
 		u.noInlet = false
-		var up float64
-		u.inlet, up = settled(dials, u.ambient)
-		if up > 0 {
-			u.since = zero.Add(hoursOf(up))
+		u.fire = settled(dials, u.ambient)
+		if u.inlet = u.fire.level; u.fire.up > 0 {
+			u.since = zero.Add(hoursOf(u.fire.up))
 		}
 	}
 	u.vapour = min(rh*saturation(u.ambient), .95*saturation(u.inlet))
 	in := u.vapour / saturation(u.inlet)
 	u.me, u.k = Equilibrium(u.inlet, in), DryingConstant(u.inlet, in)
+	if !u.noInlet {
+		u.moods = u.seenMoods()
+	}
 	return u, dials
 }
+
+// seenMoods is how unsteady a drum is whose dial is read: its work surges as its looks swing.
+func (u *usual) seenMoods() [2]mood {
+	swing := max(sq(dialError)/4, u.fire.swing-sq(dialError))
+	surge := 2 * gustHours * swing * sq(u.perDegree())
+	return [2]mood{{.4 * surge, .00015}, {surge, .005}}
+}
+
+// unsure is the relative variance of the pace that comes of not knowing how the fire goes on.
+func (u *usual) unsure() float64 { return u.fire.doubt * sq(u.perDegree()) }
+
+// perDegree is by which share the pace rises with a degree of inlet: by the deficit, and by the
+// equilibrium that falls, taken where the last third of a drum's hours is spent.
+func (u *usual) perDegree() float64 {
+	was, is := saturation(u.inlet), saturation(u.inlet+1)
+	falls := u.me - Equilibrium(u.inlet+1, u.vapour/is)
+	return lawN/lawQ*(is-was)/(was-u.vapour) + falls/max(2, dry(lastThird)-u.me)
+}
+
+// lastThird is the moisture about which that is, percent wet basis.
+const lastThird = 15.0
 
 // warming tells whether a fire was lit again less than an hour before.
 func warming(stops []Stop, at time.Time) bool {
@@ -69,53 +89,15 @@ func warming(stops []Stop, at time.Time) bool {
 	return false
 }
 
-// settled is the mean inlet of the last stretch of steady fire, and the hour since which it burns
-// hotter than before (0: it does not). Looks that find the fire down are left out. The looks are
-// parted in two where that explains most of their spread; the later part counts alone if the gain
-// is far above what swings give. One look is enough to see a fire stoked up, but not to see it let
-// down: it may just be warming.
-func settled(dials []dial, ambient float64) (inlet, up float64) {
+// median is the middle look at the dial.
+func median(dials []dial) float64 {
 	var room [64]float64
 	all := room[:0]
 	for _, d := range dials {
 		all = append(all, d.inlet)
 	}
 	slices.Sort(all)
-	floor := down(all[len(all)/2], ambient)
-	end := dials[len(dials)-1].t
-	sum, n := 0.0, 0.0
-	for _, d := range dials {
-		if d.inlet > floor && end-d.t <= longAgo {
-			sum, n = sum+d.inlet, n+1
-		}
-	}
-	if n == 0 {
-		return all[len(all)/2], 0
-	}
-	inlet = sum / n
-	around := 0.0
-	for _, d := range dials {
-		if d.inlet > floor && end-d.t <= longAgo {
-			around += sq(d.inlet - inlet)
-		}
-	}
-	late, k, best := 0.0, 0.0, 0.0
-	for i := len(dials) - 1; i > 0 && end-dials[i].t <= longAgo && k < n-1; i-- {
-		if dials[i].inlet <= floor {
-			continue
-		}
-		late, k = late+dials[i].inlet, k+1
-		before, after := (sum-late)/(n-k), late/k
-		gain := sq(after-before) * k * (n - k) / n
-		spread := max(sq(gust), (around-gain)/n)
-		if (k >= 2 || after > before) && gain > split*spread && gain > best {
-			best, inlet, up = gain, after, 0
-			if after > before {
-				up = dials[i].t
-			}
-		}
-	}
-	return inlet, up
+	return all[len(all)/2]
 }
 
 // down is the inlet at or below which a fire that usually gives inlet counts as out: less than
