@@ -242,8 +242,9 @@ func (t *turn) stillAt(place string) string {
 func (t *turn) follow(f Fact) {
 	switch f.What {
 	case SaysCount:
-		t.tellPrivately(state.Manager, "manager.count", "place", f.Place, "n", int(f.Value), "name",
-			t.name(t.person.ID))
+		key, book := t.bookOf(f.Place)
+		t.tellPrivately(state.Manager, key, "place", f.Place, "n", int(f.Value), "name",
+			t.name(t.person.ID), "book", book)
 	case state.ActWash:
 		at := t.when(f)
 		t.tellEach(func(p *state.Person) bool { return p.Is(state.Manager) }, func(lang string) string {
@@ -258,6 +259,27 @@ func (t *turn) follow(f Fact) {
 		t.tellRole(state.Manager, "manager.words", "name", t.name(t.person.ID), "words",
 			cut(t.msg.Text, 110))
 	}
+}
+
+// bookOf is what the book has at a place, to be compared with a count of sacks: in sacks where the
+// mill has said what one of dry coffee weighs, else in kilograms; and the sentence for it.
+func (t *turn) bookOf(place string) (key, book string) {
+	held := state.Grams(0)
+	for _, s := range t.mill.StaysAt(place) {
+		held += s.Mass
+	}
+	by := t.context().Measures["sack"]
+	each := by["dry"]
+	if each == 0 {
+		each = by[""]
+	}
+	switch {
+	case held == 0:
+		return "manager.count", ""
+	case each > 0:
+		return "manager.count-sacks", plainNumber(held.Kg()/each, 0)
+	}
+	return "manager.count-kg", kg(held)
 }
 
 // doubts asks what settles the conflicts of an event, and tells the manager where it matters.

@@ -291,6 +291,9 @@ func (t *turn) peopleList(words []string) {
 		for _, k := range p.Posts {
 			line += " " + t.kindName(k)
 		}
+		if p.Wakes != "" {
+			line += ", " + t.voice.Say(t.lang(), "people.wakes-"+p.Wakes)
+		}
 		c := t.cards[p.ID]
 		switch {
 		case c.Code != "" && c.Until > t.at:

@@ -78,6 +78,17 @@ func (r *reader) kilos(f *Fact, x *item, g figure) {
 	}
 }
 
+// weighing gives a move its kilograms and, where it was counted besides, its count.
+func (r *reader) weighing(f *Fact, c *clause, p int, amount, count *item, guess bool) {
+	r.weigh(f, c, amount, p)
+	if guess {
+		f.doubt("mass", 0.7, AskKg)
+	}
+	if count != nil {
+		f.counted(count)
+	}
+}
+
 // weighing is the amount of a clause and, where the same was counted and weighed, the count: "14
 // canastos 560 kg". Of "30 sacos de 50 kg" all kilograms are worked out, which is a guess.
 func (c *clause) weighing(r *reader) (amount, count *item, guess bool) {

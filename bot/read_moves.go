@@ -49,13 +49,7 @@ func (r *reader) note(c *clause, m move, x *item) {
 			f.From = []string{r.place(p)}
 		}
 		if amount != nil && i == 0 {
-			r.weigh(&f, c, amount, p)
-			if guess {
-				f.doubt("mass", 0.7, AskKg)
-			}
-			if count != nil {
-				f.counted(count)
-			}
+			r.weighing(&f, c, p, amount, count, guess)
 		}
 		n := r.add(f)
 		if !n.Has && (m.act == state.ActAdd || m.act == state.ActUnload && c.has(isReading) == nil ||

@@ -2,7 +2,6 @@ package bot
 
 import (
 	"slices"
-	"strconv"
 	"strings"
 
 	"lotbell/bot/words"
@@ -13,11 +12,18 @@ import (
 // generator, the hours with water and what the permit for water says: "husk, a sack lasts 45 min,
 // no generator, water 6-18, permit pH 6-9".
 func (t *turn) takeFuel(a answer) (string, string) {
-	fuel, hours, generator, water, permit := "", 0.0, "", "", ""
+	fuel, hours, told := "", 0.0, map[string]string{}
 	for i := 0; i < len(a.words); {
 		w := a.words[i]
 		x, n := t.amountAt(a.words[i:])
 		m := t.fuelCalled(w)
+		if k, is := t.toldAt(a.words[i:], told); is {
+			if k == 0 {
+				return "", w
+			}
+			i += k
+			continue
+		}
 		switch {
 		case n > 0 && x.unit == "h":
 			hours = x.x
@@ -25,21 +31,6 @@ func (t *turn) takeFuel(a answer) (string, string) {
 			hours = x.x / 60
 		case m != "":
 			fuel, n = m, 1
-		case t.means(w, "answer.generator"):
-			generator, n = "yes", 1
-		case t.means(w, "answer.without") && i+1 < len(a.words) &&
-			t.means(a.words[i+1], "answer.generator"):
-			generator, n = "no", 2
-		case t.means(w, "answer.water"):
-			if water, n = t.hoursAt(a.words[i+1:]); n == 0 {
-				return "", w
-			}
-			n++
-		case t.means(w, "answer.permit"):
-			if permit, n = textAt(a.words[i+1:]); n == 0 {
-				return "", w
-			}
-			n++
 		case t.idle(w, state.Drum) || t.meaning(w).In == words.Measure || t.means(w, "answer.lasts"):
 			n = 1
 		default:
@@ -47,7 +38,7 @@ func (t *turn) takeFuel(a answer) (string, string) {
 		}
 		i += max(n, 1)
 	}
-	if fuel+generator+water+permit == "" && hours == 0 {
+	if fuel == "" && len(told) == 0 && hours == 0 {
 		return "", a.raw
 	}
 	if hours < 0 || hours > 24 {
@@ -59,48 +50,9 @@ func (t *turn) takeFuel(a answer) (string, string) {
 	if hours > 0 {
 		t.put(state.SetSack, hours, "")
 	}
-	for _, s := range [...][2]string{{state.SetGenerator, generator}, {state.SetWater, water},
-		{state.SetPermit, permit}} {
-		if s[1] != "" {
-			t.put(s[0], 0, s[1])
-		}
-	}
+	t.putTold(told)
 	return t.settings(state.SetFuel, state.SetSack, state.SetGenerator, state.SetWater,
 		state.SetPermit), ""
-}
-
-// textAt is what stands up to a comma, as it was said; "" when it is nothing or more than a line.
-func textAt(ws []string) (text string, took int) {
-	for took < len(ws) && ws[took] != "," {
-		took++
-	}
-	if text = strings.Join(ws[:took], " "); len(text) > 60 {
-		return "", 0
-	}
-	return text, took
-}
-
-// hoursAt reads hours of the clock at the front of some words: 6-18, 6 to 18, or always.
-func (t *turn) hoursAt(ws []string) (hours string, took int) {
-	for took < len(ws) && t.idle(ws[took]) && ws[took] != "," {
-		took++
-	}
-	if took == len(ws) {
-		return "", 0
-	}
-	if t.means(ws[took], "answer.always") {
-		return "0-24", took + 1
-	}
-	from, to, ok := strings.Cut(ws[took], "-")
-	if took++; !ok && took+1 < len(ws) && t.means(ws[took], "answer.to") {
-		to, took = ws[took+1], took+2
-	}
-	a, err := strconv.Atoi(from)
-	b, err2 := strconv.Atoi(strings.TrimSuffix(to, "h"))
-	if err != nil || err2 != nil || a < 0 || a > 24 || b < 0 || b > 24 || a == b {
-		return "", 0
-	}
-	return strconv.Itoa(a) + "-" + strconv.Itoa(b), took
 }
 
 // fuelCalled is husk or wood for a word that means it; "" for others.

@@ -22,26 +22,13 @@ func (t *turn) setFurther(name string, ws []string) bool {
 	case state.SetPulp:
 		t.setNumber(name, ws[0], leastPulp, mostPulp)
 		return true
-	case state.SetGenerator:
-		if text != "yes" && text != "no" {
-			t.bad("keeper.word", "about", text, "example", "set generator yes")
+	case state.SetGenerator, state.SetWater, state.SetPermit, state.SetCertified, state.SetOwners:
+		kept, example := t.toldLine(name, ws)
+		if kept == "" {
+			t.bad("keeper.word", "about", cut(text, 30), "example", example)
 			return true
 		}
-	case state.SetWater:
-		if hours, n := t.hoursAt(ws); n != len(ws) || hours == "" {
-			t.bad("keeper.word", "about", text, "example", "set water_hours 6-18")
-			return true
-		}
-	case state.SetPermit:
-		if _, n := textAt(ws); n != len(ws) || n == 0 {
-			t.bad("keeper.word", "about", cut(text, 30), "example", "set permit ph 6-9")
-			return true
-		}
-	case state.SetCertified, state.SetOwners:
-		if names, n := t.namesAt(strings.Fields(text)); n == 0 || names != text {
-			t.bad("keeper.word", "about", cut(text, 30), "example", "set certified organic")
-			return true
-		}
+		text = kept
 	case state.SetLang:
 		if !t.voice.Speaks(text) {
 			t.bad("lang.unknown", "about", text)

@@ -228,34 +228,20 @@ func (t *turn) measuresKnown() string {
 	return t.measuresText(sets)
 }
 
-// namesAt reads the names at the front of some words, up to a comma, as one text; "none" for none.
-func (t *turn) namesAt(ws []string) (names string, took int) {
-	var out []string
-	for took < len(ws) && ws[took] != "," && len(out) < 12 {
-		switch w := ws[took]; {
-		case t.means(w, "answer.none"):
-			out = append(out, "none")
-		case t.idle(w):
-		case len(w) > longestName:
-			return "", 0
-		default:
-			out = append(out, w)
-		}
-		took++
-	}
-	if len(out) == 0 {
-		return "", 0
-	}
-	return strings.Join(out, " "), took
-}
-
 // takeTarget reads the moisture to stop at, the days of rest, who prepares the coffee, and what must
 // not be mixed: "10.5 %, rest 30 days, prepared here, certified organic, owners none".
 func (t *turn) takeTarget(a answer) (string, string) {
-	target, rest, prepares, certified, owners := 0.0, -1.0, "", "", ""
+	target, rest, prepares, told := 0.0, -1.0, "", map[string]string{}
 	for i := 0; i < len(a.words); {
 		w := a.words[i]
 		x, n := t.amountAt(a.words[i:])
+		if k, is := t.toldAt(a.words[i:], told); is {
+			if k == 0 {
+				return "", w
+			}
+			i += k
+			continue
+		}
 		switch {
 		case n > 0 && (x.unit == "%" || x.unit == "" && x.x >= 8 && x.x <= 14 && target == 0):
 			if x.x < 8 || x.x > 14 {
@@ -268,15 +254,6 @@ func (t *turn) takeTarget(a answer) (string, string) {
 			prepares, n = "no", 1
 		case t.means(w, "answer.here"):
 			prepares, n = "yes", 1
-		case t.means(w, "answer.certified"), t.means(w, "answer.owners"):
-			names := &owners
-			if t.means(w, "answer.certified") {
-				names = &certified
-			}
-			if *names, n = t.namesAt(a.words[i+1:]); n == 0 {
-				return "", w
-			}
-			n++
 		case t.idle(w) || t.means(w, "answer.rest"):
 			n = 1
 		default:
@@ -284,7 +261,7 @@ func (t *turn) takeTarget(a answer) (string, string) {
 		}
 		i += max(n, 1)
 	}
-	if target == 0 && rest < 0 && prepares+certified+owners == "" {
+	if target == 0 && rest < 0 && prepares == "" && len(told) == 0 {
 		return "", a.raw
 	}
 	if l := t.watch.Book.Limits["rest_normal"]; rest >= 0 && (rest < l.Low || rest > l.High) {
@@ -296,12 +273,7 @@ func (t *turn) takeTarget(a answer) (string, string) {
 	if prepares != "" {
 		t.put(state.SetPrepares, 0, prepares)
 	}
-	if certified != "" {
-		t.put(state.SetCertified, 0, certified)
-	}
-	if owners != "" {
-		t.put(state.SetOwners, 0, owners)
-	}
+	t.putTold(told)
 	said := t.settings(state.SetTarget, state.SetPrepares, state.SetCertified, state.SetOwners)
 	if rest >= 0 {
 		said += ", " + t.sign([]string{"rest_normal"}, []float64{rest})

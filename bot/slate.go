@@ -212,11 +212,11 @@ func (t *turn) slateLines() {
 	if len(t.mill.Places()) == 0 {
 		t.say("slate.none")
 	}
-	t.lines = append(t.lines, t.asleepLines(held)...)
 	for _, c := range t.readable(t.mill.Calls()) {
 		t.lines = append(t.lines, t.numbered(c, t.lang())+" "+t.voice.Say(t.lang(),
 			"state."+string(c.State), "name", t.name(c.By)))
 	}
+	t.lines = append(t.lines, t.asleepLines(held)...)
 }
 
 // due lists what is the sender's to do: the calls that stand for them, then what comes next at

@@ -84,7 +84,7 @@ func buildTable() []*Fact {
 	var t []*Fact
 	for _, part := range [][]*Fact{clockFacts(), millFacts(), postFacts(), stayFacts(), dialFacts(),
 		readingFacts(), markFacts(), tankFacts(), dryingFacts(), restFacts(), moreFacts(),
-		intakeFacts(), meterFacts(), guardFacts()} {
+		intakeFacts(), meterFacts(), guardFacts(), eachFacts()} {
 		t = append(t, part...)
 	}
 	for i, f := range t {

@@ -49,6 +49,13 @@ func guardFacts() []*Fact {
 		{Name: "cleaned_here", On: on, Unit: YesNo,
 			Doc: "the place was cleaned since it was emptied; cannot be told before it held coffee",
 			get: func(v *View) Value { return v.cleanedHere() }},
+	}
+}
+
+// eachFacts are what was counted and weighed in an act.
+func eachFacts() []*Fact {
+	on := []string{OnGuard}
+	return []*Fact{
 		{Name: "kg_each", On: on, Unit: Kilo,
 			Doc: "what one sack or basin weighed, where they were counted and weighed",
 			get: func(v *View) Value {
