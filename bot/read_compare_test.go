@@ -59,6 +59,7 @@ func floorWords() map[string]string {
 		"request=run-unguarded": SaysUnsafe, "=occupied": SaysHolds, "=fire-lit": state.FireLit,
 		"=covered": state.Covered, "mark=leak": SaysTrouble, "mark=animals": SaysTrouble,
 		"act=wash-start": state.ActWash, "act=decline": SaysLater, "act=checked": SaysNot,
+		"act=check":        state.MeterOff,
 		"request=fumigate": SaysUnsafe, "request=move": SaysAsks, "request=free": SaysAsks,
 		"mark=guard-off": "", "mark=jammed": "", "mark=fire": state.Help, "request=fuel": "", "value=yes": SaysYes,
 		"request=state": SaysHow, "request=store": SaysAsks, "request=uncover": SaysAsks,
@@ -80,7 +81,7 @@ func floorQuiet(key string) bool {
 		"air_f", "mass_f", "depth", "place", "kg", "amount", "from", "to", "at", "count", "gross",
 		"tare_each", "net", "supplier", "with", "layer", "doubt", "reason", "for", "call", "lang",
 		"who", "class", "book", "as", "share", "method", "before", "lost", "lot", "cups", "hot",
-		"dial", "until_hum", "not", "delay", "tare", "total",
+		"dial", "meter", "oven", "meter_reads", "ref", "reads", "weight", "until_hum", "not", "delay", "tare", "total",
 		"order", "due":
 		return true
 	}
@@ -329,6 +330,8 @@ func floorFill(w floorWant, place, k string, key func(string) string, c Context)
 		if v := key("count"); v != "" {
 			w.value, w.has = floorNumber(v), true
 		}
+	case state.MeterOff:
+		w.place = ""
 	case SaysYes, SaysNo, SaysUnknown, SaysCap, SaysDue, SaysUnsafe, SaysWhy, SaysLang,
 		SaysOff, SaysOn, SaysHold:
 		w.place = ""

@@ -26,6 +26,7 @@ import (
 // what was seen and done, what is wished; bare figures last, when all else is known.
 func (r *reader) clause(c *clause) {
 	r.lotOf(c)
+	r.condition(c)
 	if r.goesOn(c) {
 		return
 	}
@@ -78,6 +79,17 @@ func (r *reader) clause(c *clause) {
 	}
 }
 
+// condition leaves out what a wish waits for, "t3 lavar si raspa": it has not happened.
+func (r *reader) condition(c *clause) {
+	for i := 1; i < len(c.parts); i++ {
+		if x := &c.parts[i]; x.kind == isHedge && x.name == "if" {
+			c.parts = c.parts[:i+1]
+			r.dropped++
+			return
+		}
+	}
+}
+
 // recipient makes the places that something was done "to" the subject, where no coffee was moved: "a
 // la pila uno le di agua".
 func (r *reader) recipient(c *clause, before int) {
@@ -90,24 +102,57 @@ func (r *reader) recipient(c *clause, before int) {
 // leftOver counts the parts of a clause that tell something and that no rule could use: an amount
 // without an act, a class without an amount, a thing without its state.
 func (r *reader) leftOver(c *clause, before int) int {
-	n, act := 0, false
+	n, act, sure := 0, false, true
 	if c.detail("vinegar", "burnt") != "" && c.mark(state.Smell) == nil { // "t5 cheio azedo"
 		n++
 	}
 	for _, f := range r.h.Facts[before:] {
-		act = act || moved(f.What)
+		act, sure = act || moved(f.What), sure && len(f.Doubt) == 0
 	}
 	for i := range c.parts {
 		x := &c.parts[i]
+		if sure && x.joins("not") && c.tellsAfter(i) && r.hedge == "" {
+			r.hedge = "think" // "dont let them wash t3", "no sign of rain"
+		}
 		switch {
 		case x.kind == isAmount && !act, x.kind == isWeigh && !act, x.kind == isClass && !act,
-			x.kind == isAct && !act && !x.not, x.says(words.Thing, ""), x.says(words.Mark, ""):
+			x.kind == isAct && !act && !x.not, x.says(words.Thing, ""), x.says(words.Mark, ""),
+			sure && x.unheard():
 			n++
 		case x.says(words.State, "") && !x.says(words.Act, ""):
 			n++
 		}
 	}
 	return n
+}
+
+// tellsAfter says that something is told behind a part of a clause, close to it, that it may deny.
+func (c *clause) tellsAfter(i int) bool {
+	if i > 0 && c.parts[i-1].telling() { // "nao parou nao": said twice
+		return false
+	}
+	for j := i + 1; j < len(c.parts) && j < i+5 && !c.parts[j].joins("nothing"); j++ {
+		if c.parts[j].telling() {
+			return !c.parts[j].not
+		}
+	}
+	return false
+}
+
+// unheard says that a left-over word could have changed what the clause tells: a "no", a "half", an
+// "or", a wish, another time.
+func (x *item) unheard() bool {
+	for _, in := range [...]words.Section{words.Quantity, words.Order, words.Number, words.Weigh} {
+		if x.says(in, "") && !x.says(words.Join, "") && !x.says(words.Talk, "") {
+			return true
+		}
+	}
+	for _, talk := range [...]string{SaysLater, SaysUndo, SaysUnknown, SaysCorrect, "absent", "other", "same"} {
+		if x.says(words.Talk, talk) {
+			return true
+		}
+	}
+	return x.joins("not", "or", "but")
 }
 
 // goesOn reads a clause of only places and a "no" after one with a mark: "movi p1 y p2, p3 no".

@@ -75,6 +75,9 @@ func (r *reader) markRule(before *item, at []item) (item, int) {
 	case x.says(words.Talk, SaysUnknown) && len(r.items) < 4,
 		x.says(words.Talk, "") && x.says(words.Act, "") && !r.atIntake():
 		return item{}, 0
+	case x.says(words.Hedge, "if") && n == 0 && r.conditional(at):
+		to.kind, to.name = isHedge, "if"
+		return to, 1
 	case x.says(words.Hedge, "if") && len(x.is) > 1:
 		if !before.stops("\n") || !r.supposes(at[n:]) { // "si, lavelo"; "cuando sale la d1"
 			return item{}, 0
@@ -109,6 +112,10 @@ func (r *reader) told(before *item, to item, at []item, n int) (item, int) {
 			return item{}, 0
 		}
 		to.kind = isAct
+		if n+1 < len(at) && at[n+1].joins("nothing") { // "loaded nothing"
+			to.not = true
+			n++
+		}
 		if to.name == state.ActAdd && r.comesIn() {
 			to.name = state.ActIntake
 		}
@@ -145,6 +152,22 @@ func (r *reader) supposes(at []item) bool {
 		}
 	}
 	return about && wish
+}
+
+// conditional says that a word such as "if" stands behind what is wished or moved and before what is
+// waited for: "t3 lavar si raspa", "mande d3 a s1 cuando baje de 11". A "si" that may be a yes
+// needs a wish before it.
+func (r *reader) conditional(at []item) bool {
+	wish, waits := false, false
+	for _, x := range r.items[:len(r.items)-len(at)] {
+		wish = wish || x.says(words.Order, "") || x.says(words.Act, "") && !at[0].says(words.Talk, SaysYes)
+	}
+	for i := range at[1:] {
+		x := &at[i+1]
+		waits = waits || x.says(words.Mark, "") || x.says(words.Act, "") || x.says(words.Thing, "") ||
+			x.says(words.Talk, "ready") || x.kind == isReading || x.kind == isFigure || x.kind == isOther
+	}
+	return wish && waits
 }
 
 // atIntake says that the sender works where fruit comes in, or that the line speaks of it.
@@ -213,6 +236,9 @@ func (r *reader) mark(to item, at []item, n int) (item, int) {
 	if m := deniedAfter(at, n); m > 0 && !to.not {
 		to.not, n = true, n+m
 		r.dropped++ // said back
+	}
+	if to.not && n+1 == len(at) && at[n].joins("not") { // "nao lavei nao"
+		n++
 	}
 	if to.not {
 		opposite, has := opposites()[to.name]

@@ -63,7 +63,11 @@ func (r *reader) compares(c *clause) bool {
 
 // noteCompared notes the difference at the meter, and what the oven gave where the sample came from.
 func (r *reader) noteCompared(c *clause, meter int, oven, read *item) {
-	for _, p := range c.places {
+	at := c.places
+	if len(at) == 0 && c.lot != 0 { // "lot 240 mc 11.1 oven 10.6 meter"
+		at = r.all(state.Lab)[:min(1, r.count(state.Lab))]
+	}
+	for _, p := range at {
 		if p == meter {
 			continue
 		}

@@ -104,7 +104,7 @@ func (r *reader) kind(c *clause) state.Kind {
 // past says that a clause tells of a time gone by: what it says has happened.
 func (c *clause) past() bool {
 	t := c.has(isTime)
-	return t != nil && !t.at.ahead && !c.hedged("future") && c.tellings() < 2
+	return t != nil && !t.at.ahead && !c.hedged("future") && !c.hedged("after") && c.tellings() < 2
 }
 
 // when is the time said in a clause, or the length of time that something has lasted; nil for

@@ -111,3 +111,35 @@ func TestWhoIsAbsent(t *testing.T) {
 		{"es|intake|people=luis|luis trae 12 latas", "[r1 receipt=150kg; no absent"},
 	})
 }
+
+// TestNotNow: an order with a condition, for later, or under a "no" is asked about; so is what is
+// done by half, and a sample is no unloading.
+func TestNotNow(t *testing.T) {
+	reads(t, [][2]string{
+		{"es|manager|holds=t3|t3 lavar", "taken; [t3 wash-ordered]"},
+		{"es|manager|holds=t3|t3 lavar mas tarde", "asked"},
+		{"es|manager|holds=t3|t3 lavar despues de t4", "asked"},
+		{"es|manager|holds=t3|t3 lavar si raspa", "asked; no rough"},
+		{"es|manager|holds=t3|lavar t3 cuando raspe", "asked"},
+		{"en|manager|holds=t3|wash t3 in one hour", "asked"},
+		{"en|manager|holds=t3|dont let them wash t3", "asked"},
+		{"es|tanks|holds=t3|t3 lavada a medias", "asked"},
+		{"es|tanks|holds=t3|t3 ya no resbala", "taken; [t3 rough]"},
+		{"es|tanks|holds=t3|t3 ya no resbala tanto", "said-back; [t3 slippery"},
+		{"es|drums|holds=d1|d1 saque 20 kg de muestra", "said-back; [d1 sampled; no unload"},
+		{"en|drums|empty=d3|loaded nothing in d3", "[d3 not load"},
+		{"en|patio|holds=p1|no sign of rain", "asked"},
+		{"es|manager|holds=d3|mande d3 a s1 cuando baje de 11", "asked"},
+	})
+}
+
+// TestSoundsAlike: what is spelt by ear is the word it sounds like, but no short word is.
+func TestSoundsAlike(t *testing.T) {
+	reads(t, [][2]string{
+		{"es|patio|holds=p2|ya mobi el asoleadero 2", "taken; [p2 turned]"},
+		{"es|patio|holds=p2|biene el agua por el serro", "[mill rain-coming"},
+		{"pt|patio|holds=p2|xuva", "[mill rain-start"},
+		{"es|tanks|holds=t3|t3 tiene espuma pero huele bien", "[t3 foam; no animals"},
+		{"es|tanks|holds=t3|no se fue la luz", "[mill power-back; no power-out"},
+	})
+}

@@ -15,6 +15,12 @@ func (r *reader) doubtWords() {
 	statement := false
 	for i := range r.h.Facts {
 		switch what := r.h.Facts[i].What; what {
+		case state.WashOrdered, state.OutOrdered:
+			if r.hedge == "if" || r.hedge == "after" || r.hedge == "think" { // not now
+				r.ask(AskSure, "", "")
+			}
+		}
+		switch what := r.h.Facts[i].What; what {
 		case state.Help, state.RainComing, state.WashOrdered, state.OutOrdered, state.WashRefused:
 		default:
 			statement = statement || tells(what)

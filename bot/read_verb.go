@@ -82,6 +82,8 @@ func (r *reader) verb(c *clause) *item {
 			return &item{kind: isAct, name: state.ActMove, text: x.text}
 		case x.kind == isMark && x.name == state.Full && r.kind(c) == state.Tank && c.mass(r) != nil:
 			return &item{kind: isAct, name: state.ActAdd, text: x.text}
+		case x.kind == isAct && c.mark(state.Sampled) != nil && x.name != state.ActIntake:
+			x.kind = isSkipped // what was taken out is the sample
 		case x.kind == isAct && r.meant(c, x):
 			return x
 		}

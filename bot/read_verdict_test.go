@@ -236,6 +236,10 @@ func floorHarmless(f Fact, l floorLine) bool {
 		return strings.Contains(l.facts, "value=yes")
 	case state.AirC:
 		return strings.Contains(l.facts, "dial=") // the dial's unit brings the waiting reading
+	case state.MeterOff:
+		return strings.Contains(l.facts, "meter")
+	case state.Moisture: // of the oven that the meter is compared with
+		return strings.Contains(l.facts, "oven=") && f.Word == "oven"
 	case SaysCap:
 		return strings.Contains(l.facts, "request=when")
 	case SaysAsks:

@@ -30,6 +30,9 @@ func (r *reader) orders(c *clause) {
 		for _, p := range c.places {
 			r.order(c, x, p)
 		}
+		if c.says(words.Talk, SaysLater) || c.has(isSpan) != nil { // "t3 lavar mas tarde"
+			r.ask(AskSure, x.text, "")
+		}
 	}
 	for _, p := range c.places { // "dont wash 4 wash 5": the other place was not found
 		if r.toldOf(state.WashRefused, p) && r.toldOf(state.WashOrdered, p) {

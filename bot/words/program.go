@@ -73,7 +73,7 @@ func program() map[Section]string {
 			"picked honey natural washed hold lot preship approved rejected cups call received " +
 			"same ready unknown other left absent holds",
 		Danger: "enter reach open douse fumigate pay gossip",
-		Hedge:  "almost future think if much",
+		Hedge:  "almost future think if much after",
 		Filler: "filler",
 	}
 }
