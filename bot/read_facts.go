@@ -147,7 +147,8 @@ func (x *item) unheard() bool {
 			return true
 		}
 	}
-	for _, talk := range [...]string{SaysLater, SaysUndo, SaysUnknown, SaysCorrect, "absent", "other", "same"} {
+	for _, talk := range [...]string{SaysLater, SaysUndo, SaysUnknown, SaysCorrect, "absent", "other",
+		"same"} {
 		if x.says(words.Talk, talk) {
 			return true
 		}
@@ -212,6 +213,9 @@ func (r *reader) lotOf(c *clause) {
 // stamp gives the facts of a clause the time that was said, its lot, and the doubts of its place.
 func (r *reader) stamp(c *clause, from int) {
 	at, when := c.when(r, from)
+	if c.soon() && from < len(r.h.Facts) && tells(r.h.Facts[from].What) {
+		r.ask(AskSure, "", "")
+	}
 	stamped := false
 	for i := from; i < len(r.h.Facts); i++ {
 		f := &r.h.Facts[i]

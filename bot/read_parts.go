@@ -135,6 +135,9 @@ func (c *clause) lasting() *item {
 		if x.kind != isSpan {
 			continue
 		}
+		if i > 0 && c.parts[i-1].joins("in") { // "en 40 min": to come
+			return nil
+		}
 		for j := i - 1; j >= 0 && c.parts[j].kind != isMark; j-- {
 			if y := &c.parts[j]; y.kind == isAct || y.joins("and") {
 				return nil
@@ -143,6 +146,16 @@ func (c *clause) lasting() *item {
 		return x
 	}
 	return nil
+}
+
+// soon says that a length of time in a clause is still to pass: "llego en 40 min".
+func (c *clause) soon() bool {
+	for i := 1; i < len(c.parts); i++ {
+		if c.parts[i].kind == isSpan && c.parts[i-1].joins("in") {
+			return true
+		}
+	}
+	return false
 }
 
 // untimed says that a word of time is left in a clause which no rule could place.

@@ -22,8 +22,9 @@ const cajuelasInFanega = 20
 
 // isReceipt says that a clause tells of fruit brought in.
 func (r *reader) isReceipt(c *clause) bool {
-	return r.kind(c) == state.Intake && c.detail("wood", "husk") == "" && (c.has(isAmount) != nil || c.has(isWeigh) != nil ||
-		c.has(isAct) != nil || c.mass(r) != nil)
+	came := c.has(isAct)
+	return r.kind(c) == state.Intake && c.detail("wood", "husk") == "" && (c.has(isAmount) != nil ||
+		c.has(isWeigh) != nil || came != nil && !came.not || c.mass(r) != nil)
 }
 
 // receipt notes a delivery: its amount, net of the sacks, who brought it, when it was picked and

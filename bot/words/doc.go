@@ -16,6 +16,10 @@
 // the one Lotbell shows. Write the misspellings that are heard every day too; a single wrong
 // letter in a word of six letters or more is found without that, but is asked about.
 //
+// Where people write as they speak, "alike" at the top of the file says which letters sound the
+// same ("v b, z s, h"): a word that is not known is then the one it sounds like. Leave it out where
+// spelling follows no sound.
+//
 // A word that means two things in one language is named under "ambiguous" at the top of the file,
 // so that nobody makes one by mistake; the reader then chooses by what stands beside it. Loading
 // refuses, with the file and the place in it: a program word that does not exist, one that has no
