@@ -85,7 +85,7 @@ func Parse(text string) (*Book, error) {
 	if err := dec.Decode(&f); err != nil {
 		return nil, tomlMistakes(err)
 	}
-	l := &loader{lines: linesOf(text), book: &Book{Text: text, Limits: map[string]Limit{},
+	l := &loader{lines: linesOf(text), signals: map[string]string{}, book: &Book{Text: text, Limits: map[string]Limit{},
 		on: map[string][]*Rule{}, perPlace: map[string][]*Rule{}}}
 	if f.Language > Language {
 		l.add(&Mistake{Kind: BadValue, In: "language", Line: l.lines["/language"],
@@ -177,9 +177,10 @@ func keysOf(section string) map[string]bool {
 
 // loader collects a book and what is wrong with it.
 type loader struct {
-	lines map[string]int
-	book  *Book
-	wrong Mistakes
+	lines   map[string]int
+	signals map[string]string // what the calls so far ring for, to the call's name
+	book    *Book
+	wrong   Mistakes
 }
 
 func (l *loader) add(m *Mistake) {

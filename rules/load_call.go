@@ -3,6 +3,7 @@ package rules
 import (
 	"cmp"
 	"errors"
+	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -105,13 +106,12 @@ func (l *loader) alike(i int, where string, r *Rule, c callFile) {
 	if c.Due != "" {
 		key = "due"
 	}
-	for _, o := range l.book.Calls {
-		if o.When != nil && o.On == r.On && o.PerPlace == r.PerPlace &&
-			o.When.sense() == r.When.sense() {
-			l.add(&Mistake{Kind: SameThing, In: where, Line: l.lineOf("call", i, key),
-				Word: "call " + o.Name})
-		}
+	signal := fmt.Sprint(r.On, r.PerPlace, r.When.sense())
+	if o, twice := l.signals[signal]; twice {
+		l.add(&Mistake{Kind: SameThing, In: where, Line: l.lineOf("call", i, key),
+			Word: "call " + o})
 	}
+	l.signals[signal] = r.Name
 }
 
 // place is where a condition stands in the book; a prefix of so many columns was put before it.

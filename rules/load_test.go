@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"lotbell/state"
 )
 
 // soundBook is a small book without mistakes; tests put one into it.
@@ -309,6 +311,7 @@ func FuzzParse(f *testing.F) {
 		if b == nil {
 			return
 		}
+		b.Sound("en", "es")
 		for _, r := range b.Calls {
 			if again, err := compile(r.When.String(), b, namesOn(r.On)); err == nil &&
 				again.String() != r.When.String() {
@@ -323,7 +326,8 @@ func FuzzParse(f *testing.F) {
 func FuzzCondition(f *testing.F) {
 	for _, s := range []string{"air > 60 and not (hum < 12)", "age > 1.5h", "now >= came + 2h",
 		"air ≥ limit.drum_air_wet", "(smoke ? 1 : 2) > air", "process == “x”", "hum > 12,5",
-		"abs(-air) / 2 * 3 - 1 > min(1, 2)", "all([1], # > 2)", "가가 > 1", "hum_now < 12 or night"} {
+		"abs(-air) / 2 * 3 - 1 > min(1, 2)", "all([1], # > 2)", "가가 > 1", "hum_now < 12 or night",
+		"air > 80 and air < 70", "not (air_age < 1h or smoke)", "(air > hum ? 1 : 2) == 1 or 1 > 2"} {
 		f.Add(s)
 	}
 	r := newRig(f, "")
@@ -342,8 +346,18 @@ func FuzzCondition(f *testing.F) {
 		if len([]rune(c.String())) <= maxCondition && (err != nil || again.String() != c.String()) {
 			t.Fatalf("%q prints as %q and reads as %v (%v)", text, c, again, err)
 		}
+		if again != nil && again.sense() != c.sense() {
+			t.Fatalf("%q says %s, printed and read %s", text, c.sense(), again.sense())
+		}
 		v := r.view(of, at)
 		is, flips := c.Truth(v), c.Flips(v)
+		if c.root.impossible(false) && is == state.Yes || c.root.impossible(true) && is == state.No {
+			t.Fatalf("%q is %v", text, is)
+		}
+		if fresh := c.root.ifFresh(v, false); is == state.Yes && fresh != state.Yes ||
+			fresh == state.No && is != state.No {
+			t.Fatalf("%q is %v, and read just now %v", text, is, fresh)
+		}
 		if flips != 0 && flips <= at {
 			t.Fatalf("%q flips in the past", text)
 		}

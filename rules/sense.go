@@ -102,13 +102,14 @@ func (n *node) said(not bool) saying {
 		return s
 	}
 	l, r, sign := n.l, n.r, n.cmp
-	if l.fixed() && !r.fixed() || l.fixed() == r.fixed() && r.sense() < l.sense() {
-		l, r, sign = r, l, turned[sign]
+	left, right := l.sense(), r.sense() // once: sides nest
+	if l.fixed() && !r.fixed() || l.fixed() == r.fixed() && right < left {
+		l, r, left, right, sign = r, l, right, left, turned[sign]
 	}
 	if not {
 		sign = denied[sign]
 	}
-	s := saying{l: l.sense(), cmp: sign, r: r.sense(), x: math.NaN()}
+	s := saying{l: left, cmp: sign, r: right, x: math.NaN()}
 	if l.op == 'f' {
 		s.fact = l.fact
 	}
