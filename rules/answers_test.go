@@ -171,3 +171,24 @@ func TestUsualAnswers(t *testing.T) {
 		t.Errorf("of nothing: %v", d)
 	}
 }
+
+// TestAnswersWhenTheClockIsPutRight: what would be answered by a clock that was ahead is answered
+// at once when it is put right.
+func TestAnswersWhenTheClockIsPutRight(t *testing.T) {
+	l := answered(t, hotBook(60), "1 09:00 d1 load p1\n1 09:10 d1 air_c 61\n1 09:17 ok d1\n"+
+		"1 09:30 d1 air_c 50")
+	l.to(on(2, "10:00"))
+	l.step([]said{{by: drumHand, body: state.Reading{Place: "d1", What: state.AirC, Value: 59}}})
+	l.to(on(2, "10:02"))
+	l.step([]said{{body: state.Start{Program: "test"}}})
+	l.putRight(20 * time.Hour)
+	l.to(on(1, "14:40"))
+	l.step([]said{{body: state.Start{Program: "test"}}})
+	r, err := Rehearse(l.es, l.read(hotBook(58)), Parse)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := ringsOf(r.Steps, "hot"); got != "09:10 10:00" {
+		t.Errorf("rings %s", got)
+	}
+}

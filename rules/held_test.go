@@ -212,3 +212,23 @@ func TestADelayIsNotLongerThanTheStay(t *testing.T) {
 		t.Errorf("after half an hour %v", f.Is)
 	}
 }
+
+// TestADelayKnowsWhatLeft: half of the coffee left at 10:00, and from then on there is little of it.
+func TestADelayKnowsWhatLeft(t *testing.T) {
+	r := newRig(t, sample("rings = \"mass_kg < 2500\"\nwait = \"30min\"\n"))
+	r.by(tankHand, on(1, "08:00"), state.Move{Act: state.ActLoad, Out: []state.Part{
+		{Place: state.Outside, Mass: state.Kg(3000)}}, In: []state.Part{{Place: "d1",
+		Lot: r.m.NextLot(), Mass: state.Kg(3000)}}})
+	d1 := r.of("d1")
+	r.by(tankHand, on(1, "10:00"), state.Move{Act: state.ActUnload, Out: []state.Part{{Place: "d1",
+		Mass: state.Kg(1000)}}, In: []state.Part{{Place: "s1", Lot: r.m.NextLot()}}})
+	for clock, want := range map[string]state.Truth{"09:59": state.No, "10:29": state.No,
+		"10:30": state.Yes} {
+		if f := r.finding("sample", d1, on(1, clock)); f.Is != want {
+			t.Errorf("at %s %v, want %v", clock, f.Is, want)
+		}
+	}
+	if f := r.finding("sample", d1, on(1, "10:10")); clocked(f.Flips) != "1 10:30:00" {
+		t.Errorf("at 10:10 it will be so at %s", clocked(f.Flips))
+	}
+}
