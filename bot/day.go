@@ -54,7 +54,7 @@ func (t *turn) underCall(r *rules.Rule) []string {
 		case "water_out":
 			return t.tankLines()
 		case "raining":
-			return t.rainLines()[1:]
+			return t.rainLines()
 		}
 	}
 	return nil

@@ -156,6 +156,8 @@ func ringCases() []ringCase {
 			missing: "1 08:00 d1 add 1000\n1 09:00 s1 store d1 960 0 11", asleep: "s1"},
 		{rule: "silo-damp", floor: silo + "2 09:00 s1 aw 0.69", rings: "2 09:00:00",
 			quiet: silo + "2 09:00 s1 aw 0.68", missing: silo + "2 09:00 s1 hum_pct 15", asleep: "s1"},
+		{rule: "silo-wet", floor: silo + "2 09:00 s1 hum_pct 12.6", rings: "2 09:00:00",
+			quiet: silo + "2 09:00 s1 hum_pct 12.5", missing: silo + "2 09:00 s1 aw 0.6", asleep: "s1"},
 		// Air of 25 C and 80 % draws parchment to 14.1 % (Roa): a thirtieth of the way a day makes
 		// 12.7 % of 12.3 % in a week. Air of 70 % draws it to 12.2 % and wets nothing. The water
 		// activity has rung the millisecond before.

@@ -267,8 +267,8 @@
 //	rh_age            time      age   age of that reading
 //	rh_slope          %         still its change an hour, over a quarter of an hour or more
 //	rh_known          yes or no steps there is such a reading
-//	loss_pct          %         still what was lost on the way here beyond drying, % of what left;
-//	                                  cannot be told unless both sides were weighed and their
+//	loss_pct          %         still what was lost on the way here beyond drying, % of what was
+//	                                  due; cannot be told unless both sides were weighed and their
 //	                                  moisture is known
 //
 //	on drum predryer

@@ -21,7 +21,7 @@ func moreFacts() []*Fact {
 				return truth(t == "sent" || t == "open")
 			}},
 		{Name: "loss_pct", On: on, Unit: Percent,
-			Doc: "what was lost on the way here beyond drying, % of what left; cannot be told " +
+			Doc: "what was lost on the way here beyond drying, % of what was due; cannot be told " +
 				"unless both sides were weighed and their moisture is known",
 			get: func(v *View) Value { return v.unexplained() }},
 		{Name: "drum_hours", On: []string{OnMill}, Unit: Hours, Moves: Steps,
@@ -32,7 +32,8 @@ func moreFacts() []*Fact {
 	}
 }
 
-// unexplained is the loss of the move that brought the stay, less the water that drying explains.
+// unexplained is the loss of the move that brought the stay, less the water that drying explains,
+// in percent of what was due to arrive: as the sum of two weighings has it.
 func (v *View) unexplained() Value {
 	if v.stay == nil {
 		return unknown()
@@ -41,7 +42,7 @@ func (v *View) unexplained() Value {
 	if !ok || sum.Taken == 0 || sum.Found > 0 || sum.Lost > 0 && !sum.Dry {
 		return unknown()
 	}
-	return number(100 * float64(sum.Lost-sum.Water) / float64(sum.Taken))
+	return number(100 * float64(sum.Lost-sum.Water) / float64(sum.Taken-sum.Water))
 }
 
 // drumHours adds up the hours to the likely end of every drum that has a forecast, as of the last

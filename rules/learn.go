@@ -62,6 +62,10 @@ func (v *View) tankLesson() (*ferment.Past, uint64) {
 // at 6 h (Wintgens 2004, by way of the handbook).
 const shortestTank = 4 * time.Hour
 
+// longestTank is the time over which a tank was forgotten in the book and not in the mill: the
+// published range ends at 72 h (the same), and a day more is left for cold and for clocks.
+const longestTank = 96 * time.Hour
+
 // printOf is the print of one stay that is over.
 func (v *View) printOf(s *state.Stay) print {
 	p, ok := v.know.prints[s.ID]
@@ -75,7 +79,7 @@ func (v *View) printOf(s *state.Stay) print {
 
 // teaches says whether a tank's end says something about fermentation.
 func (v *View) teaches(s *state.Stay) bool {
-	if s.To.Sub(s.LastIn(s.To)) < shortestTank {
+	if s.To.Sub(s.LastIn(s.To)) < shortestTank || s.To.Sub(s.From) > longestTank {
 		return false // washed by mistake, or the book is wrong
 	}
 	process := s.Tag("process")

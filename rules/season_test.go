@@ -499,6 +499,12 @@ func (l *live) floor() state.Body {
 	case 21:
 		return read("yard", l.one(state.AmbientC, state.AmbientH), 15, 80)
 	case 22:
+		switch l.IntN(4) { // dry coffee in damp air
+		case 0:
+			return read(l.holding(state.Silo), state.Moisture, 11.5, 12.8)
+		case 1:
+			return read(l.holding(state.Silo), state.AmbientH, 75, 95)
+		}
 		return read(l.holding(state.Silo), l.one(state.BeanC, state.Moisture, state.AmbientC), 10, 35)
 	}
 	return note(state.Whole, state.PowerOut, state.PowerBack, state.PowerBack, state.RainStart,

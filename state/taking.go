@@ -159,15 +159,10 @@ func (b Move) dried(g Grams) Grams {
 	return Grams(math.Round(float64(g) * (100 - out) / (100 - in)))
 }
 
-// check compares both sides of a move, on dry matter where the moisture of both is known.
+// check compares both sides of a move, at the moisture that arrived where that of both is known.
 func (m *Mill) check(e *Event, b Move, takes []taking, s Sum) {
-	said, fits := float64(s.Arrived), float64(s.Taken)
-	if out, in := moisture(b.Out), moisture(b.In); out > 0 && in > 0 {
-		said, fits = said*(100-in)/100, fits*(100-out)/100
-	}
-	if fits > 0 && said > 1.01*fits {
-		m.doubt(Conflict{Of: e.Seq, Kind: Heavier, Place: b.from(), Mass: Grams(said),
-			Fits: Grams(fits)})
+	if fits := b.dried(s.Taken); fits > 0 && float64(s.Arrived) > 1.01*float64(fits) {
+		m.doubt(Conflict{Of: e.Seq, Kind: Heavier, Place: b.from(), Mass: s.Arrived, Fits: fits})
 	}
 	for _, t := range takes {
 		if b.Act == ActWash && t.stay != nil && t.stay.Kind == Tank && t.stay.Ordered == 0 {

@@ -73,6 +73,7 @@ const (
 	day         = 24 * time.Hour
 	airSpan     = 7 * day
 	farthest    = 180 // days ahead that are looked at
+	other       = 4.0 // standard errors over which a sample is of other coffee than was foreseen
 	tenthToMean = 1.2815515655446004
 )
 
@@ -256,6 +257,11 @@ func (e *end) pass(air []Air, from, to time.Time) {
 func (e *end) see(s Sample) {
 	m, v := s.dry()
 	off, all := m-e.moisture, e.variance+v
+	if off*off > other*other*all { // no drift of this lot: it was added to, or the first was wrong
+		e.moisture, e.variance = m, v
+		e.weight -= other * other / 2
+		return
+	}
 	e.weight -= (off*off/all + math.Log(all)) / 2
 	gain := e.variance / all
 	e.moisture += gain * off
