@@ -370,6 +370,18 @@ func TestStaysKeepTheirTags(t *testing.T) {
 	same(t, "replayed", processes(), []string{"honey", "washed", "natural", "natural"})
 }
 
+// TestAClassHoldsFromHereOn: what goes on by another class was of none in the tank it left.
+func TestAClassHoldsFromHereOn(t *testing.T) {
+	d := newDay(t)
+	d.say("06:00", add("t1", 1, 1000))
+	tank := d.only("t1").ID
+	to := into("w1", 9, 0)
+	to.Class = "1"
+	d.say("20:00", move(ActWash, all("t1"), to))
+	same(t, "classes", []string{d.m.Stay(tank).Tag("class"), d.only("w1").Tag("class"),
+		d.m.Lot(1).Tag("class")}, []string{"", "1", "1"})
+}
+
 // TestMassAtAnInstant: what was there before half of it left, and before the second load came.
 func TestMassAtAnInstant(t *testing.T) {
 	d := newDay(t)
