@@ -86,8 +86,9 @@ func (t *turn) setsUp(h Heard) bool {
 		return false
 	}
 	if ws := strings.Fields(text); len(ws) == 0 || t.verb(ws[0]) != "" ||
-		strings.HasSuffix(text, "?") {
-		return false
+		strings.HasSuffix(text, "?") || t.talks(text, SaysOk) || t.talks(text, SaysLater) ||
+		t.talks(text, SaysUndo) || t.talks(text, SaysDue) {
+		return false // it is said of something else
 	}
 	return t.setupAnswer(s, text, h)
 }
