@@ -25,9 +25,13 @@ func (t *turn) limits([]string) {
 
 // limit shows a limit, or proposes another value for it: limit drum_air_wet 58 why.
 func (t *turn) limit(words []string) {
+	words = joined(words, "_", func(name string) bool {
+		_, ok := t.watch.Book.Limits[name]
+		return ok
+	})
 	l, ok := t.watch.Book.Limits[strings.ToLower(words[0])]
 	if !ok {
-		t.bad("limit.unknown", "about", words[0], "near", t.watch.Book.NearLimit(words[0]))
+		t.unknownName("limit", words[0], t.watch.Book.NearLimit(words[0]))
 		return
 	}
 	figure := slices.DeleteFunc(slices.Clone(words[1:]), func(w string) bool { return w == "=" })
@@ -50,6 +54,26 @@ func (t *turn) limit(words []string) {
 	t.say("limit.ask", "name", l.Name, "old", plainNumber(l.Value, 3), "new", plainNumber(x, 3),
 		"unit", l.Unit)
 	t.propose(text, strings.Join(words, " "))
+}
+
+// joined puts a name together that was written as several words, "drum air wet".
+func joined(words []string, with string, known func(name string) bool) []string {
+	for n := min(len(words), 5); n > 1; n-- {
+		if name := strings.ToLower(strings.Join(words[:n], with)); known(name) {
+			return append([]string{name}, words[n:]...)
+		}
+	}
+	return words
+}
+
+// unknownName says that the book has no such limit or rule: what was meant perhaps, else how all
+// are listed.
+func (t *turn) unknownName(what, name, near string) {
+	if near == "" {
+		t.bad(what+".none", "about", name)
+		return
+	}
+	t.bad(what+".unknown", "about", name, "near", near)
 }
 
 // showLimit tells a limit's value, range, reason, what uses it, and who last changed it.
@@ -117,10 +141,11 @@ func (t *turn) ruleList(words []string) {
 // rule shows a call, or proposes a change of it: rule drum-hot wait 10min, rule drum-hot off 3d
 // why, rule drum-hot on.
 func (t *turn) rule(words []string) {
+	words = joined(words, "-", func(name string) bool { return t.watch.Book.Rule(name) != nil })
 	r := t.watch.Book.Rule(strings.ToLower(words[0]))
 	switch {
 	case r == nil:
-		t.bad("rule.unknown", "about", words[0], "near", t.watch.Book.NearRule(words[0]))
+		t.unknownName("rule", words[0], t.watch.Book.NearRule(words[0]))
 	case len(words) == 1:
 		t.showRule(r)
 	case words[1] == "off":

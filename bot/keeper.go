@@ -269,8 +269,12 @@ func (t *turn) set(words []string) {
 	}
 	name := strings.ToLower(words[0])
 	if name == "position" && len(words) == 3 {
-		t.setNumber(state.SetLat, words[1], -90, 90)
-		t.setNumber(state.SetLon, words[2], -180, 180)
+		lat, north := t.numberIn(words[1], -90, 90)
+		lon, east := t.numberIn(words[2], -180, 180)
+		if north && east {
+			t.setTo(state.SetLat, lat)
+			t.setTo(state.SetLon, lon)
+		}
 		return
 	}
 	switch name {
@@ -298,12 +302,23 @@ func (t *turn) set(words []string) {
 }
 
 func (t *turn) setNumber(name, text string, low, high float64) {
+	if x, ok := t.numberIn(text, low, high); ok {
+		t.setTo(name, x)
+	}
+}
+
+// numberIn reads a number within bounds, or says what they are.
+func (t *turn) numberIn(text string, low, high float64) (float64, bool) {
 	x, err := strconv.ParseFloat(strings.Replace(text, ",", ".", 1), 64)
-	if err != nil || x < low || x > high {
+	if err != nil || !(x >= low && x <= high) {
 		t.bad("keeper.range", "about", text, "low", plainNumber(low, 0), "high",
 			plainNumber(high, 0))
-		return
+		return 0, false
 	}
+	return x, true
+}
+
+func (t *turn) setTo(name string, x float64) {
 	t.said(t.at, state.Set{Name: name, Number: x})
 	t.say("keeper.set", "name", name, "value", plainNumber(x, 4))
 }

@@ -174,7 +174,7 @@ func (t *turn) proposed(r rehearsed) {
 		t.say("book.differ."+d.What, "call", t.callName(d.Rule, t.lang()), "place",
 			t.placeOf(d.Of, t.lang()), "rang", t.clock(d.Rang), "would", t.clock(d.Would))
 	}
-	if len(r.Differ) == 0 && r.Err == "" {
+	if len(r.Differ) == 0 && r.Err == "" && r.Closed >= enoughClosed {
 		t.say("book.no-difference")
 	}
 	t.trials(r)
