@@ -92,7 +92,7 @@ var elsewhere = regexp.MustCompile(`^(\{.*|setup.*|ajuste inicial.*|join .*|entr
 	`lugar .*|measure .*|medida .*|book .*|libro .*|invite .*|invitar .*|person .*|persona .*|` +
 	`limits?( .*)?|limites?( .*)?|people|gente|remove .*|quitar .*|forget .*|olvidar .*|group .*|` +
 	`grupo .*|code .*|clave .*|I am .*|soy .*|present .*|presente .*|received|recibido|menu|` +
-	`back|water\?|agua\?|safety .*|seguridad .*|.*\{(example|name|code)\}.*)$`)
+	`rules?( .*)?|reglas?( .*)?|on = .*|back|water\?|agua\?|safety .*|seguridad .*|.*\{(example|name|code)\}.*)$`)
 
 // meanings are what the printed lines must be read as: the first fact, as [heardText] writes it.
 var meanings = map[string]string{
