@@ -98,7 +98,7 @@ func (t *turn) attend(heard Heard) {
 		return
 	}
 	if !t.hereShared() && t.setsUp(heard) || t.received() || t.asksDay() ||
-		!t.undoes(heard) && t.keeps() || t.announces(heard) {
+		!t.undoes(heard) && t.keeps() || t.finds() || t.announces(heard) {
 		return
 	}
 	t.converse(heard)

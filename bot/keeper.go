@@ -356,17 +356,26 @@ func (t *turn) tag(words []string) {
 	t.say("keeper.set", "name", words[0]+" "+words[1], "value", words[2])
 }
 
-// calc does the trade's sums.
-func (t *turn) calc(words []string) {
-	if t.sums == nil {
-		t.sums = sumsIn(t.voice)
-	}
+// reckon does one of the trade's sums with the tables that come with the program.
+func (d *Desk) reckon(words []string) (Sum, error) {
 	tables, err := grade.Shipped()
 	if err != nil {
-		t.o.Report("open the tables of grading: " + err.Error())
-		return
+		return Sum{}, err
 	}
-	sum, err := t.sums.Calc(tables, words)
+	return d.sumsNow().Calc(tables, words)
+}
+
+// sumsNow are the sums with their words, read once.
+func (d *Desk) sumsNow() *Sums {
+	if d.sums == nil {
+		d.sums = sumsIn(d.voice)
+	}
+	return d.sums
+}
+
+// calc does the trade's sums.
+func (t *turn) calc(words []string) {
+	sum, err := t.reckon(words)
 	if err != nil {
 		t.lines = append(t.lines, t.sums.Refuse(t.lang(), err))
 		return

@@ -30,6 +30,7 @@ func (t *turn) lotBook(f Fact) {
 	if tags := t.lotTags(l); tags != "" {
 		t.lines = append(t.lines, tags)
 	}
+	t.lines = append(t.lines, t.labTold(l)...)
 	for _, p := range l.Parents {
 		t.say("lot.from", "lot", int(p.Lot), "kg", t.massOf(p.Mass))
 	}
@@ -76,7 +77,7 @@ func (t *turn) standsAt(id state.LotID) string {
 func (t *turn) lotTags(l *state.Lot) string {
 	var parts []string
 	for name, value := range l.Tags {
-		if value != "" {
+		if value != "" && !slices.Contains(labSums, name) {
 			parts = append(parts, t.tagPhrase(state.Tag{Lot: l.ID, Name: name, Value: value}))
 		}
 	}
