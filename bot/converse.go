@@ -59,8 +59,11 @@ func (t *turn) askBack(h Heard) {
 	q, key := Asked{What: h.Ask, Facts: h.Facts}, "ask."+h.Ask
 	if len(h.Facts) > 0 {
 		q.Place = h.Facts[0].Place
-	} else if h.Ask == AskPlace && h.About != "" {
+	} else if q.Place = h.Place; h.Ask == AskPlace && h.About != "" {
 		q.Line, key = t.msg.Text, "ask.figure-place"
+	}
+	if h.Ask == AskFigure && h.Near == "" {
+		key = "ask.figure-odd"
 	}
 	t.ask(q, "facts", func(p *pending) { p.Heard = &h })
 	t.say(key, "about", cut(h.About, 40), "near", h.Near, "place", q.Place, "room",
@@ -108,7 +111,7 @@ func (t *turn) refuse(h Heard) {
 		t.say("refuse.not-kept")
 	default:
 		t.ask(Asked{What: Confirm, Facts: h.Facts}, "facts", func(p *pending) { p.Heard = &h })
-		place, near := "", h.Near
+		place, near := h.Place, h.Near
 		if len(h.Facts) > 0 {
 			place = h.Facts[0].Place
 		}

@@ -140,6 +140,7 @@ type Heard struct {
 	Facts   []Fact
 	Ask     string   // the key of the question to ask back, "" for none: see AskAgain and others
 	About   string   // the word or figure the question is about
+	Place   string   // where, when no fact tells it
 	Near    string   // the nearest word, place or figure, when a near miss was seen
 	Room    []string // the choices that the question leaves: places, quantities or calls
 }

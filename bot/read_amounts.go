@@ -1,11 +1,15 @@
 package bot
 
-import "lotbell/bot/words"
+import (
+	"lotbell/bot/words"
+	"lotbell/state"
+)
 
 // Figures with their unit or measure: "2010 kg", "18 sacos y medio", "bruto 2135", "13 %". What a
 // measure weighs is the mill's to say and is looked up later.
 //
 //	2010 kg, 2010kg, 4 200 kg     kilograms
+//	baje 12 900kg                 12 %, and 900 kg
 //	18 sacos y medio, sacos 18    a measure of the mill
 //	bruto 2135 tara 2             a weighing
 //	11 in the 100, 13 por ciento  per cent
@@ -17,9 +21,7 @@ func (r *reader) unitRule(before *item, at []item) (item, int) {
 		return item{}, 0
 	}
 	to, n := at[0], 1
-	for n < len(at) && n < 4 && at[n].kind == isFigure && at[n].fig.raw != "" &&
-		len(at[n].fig.raw) == 3 && at[n].fig.whole() && to.fig.whole() && to.fig.ints <= 3 &&
-		n+1 < len(at) && at[n+1].says(words.Unit, "kg") { // "4 200 kg"
+	if r.thousands(at) { // "4 200 kg"
 		to.fig.v, to.fig.guess = to.fig.v*1000+at[n].fig.v, true
 		n++
 	}
@@ -46,6 +48,52 @@ func (r *reader) unitRule(before *item, at []item) (item, int) {
 		return to, n
 	}
 	return item{}, 0
+}
+
+// thousands says that a figure and a group of three digits before kilograms are one figure with a
+// blank in it. They are two where coffee is loaded or taken out and the first may be its moisture,
+// "baje 12 900kg"; else what does not fit, or may be either, is asked.
+func (r *reader) thousands(at []item) bool {
+	if len(at) < 3 || at[1].kind != isFigure || len(at[1].fig.raw) != 3 || !at[1].fig.whole() ||
+		at[1].fig.minus || !at[0].fig.whole() || at[0].fig.ints > 3 || at[0].fig.raw == "" ||
+		!at[2].says(words.Unit, "kg") {
+		return false
+	}
+	fits, k := r.takesIn(at[0].fig.v*1000 + at[1].fig.v)
+	low, high := usual(state.Moisture)
+	switch moist := at[0].fig.v >= low && at[0].fig.v <= high; {
+	case moist && k != state.Tank && k != state.Intake && (r.says(words.Act, state.ActUnload) ||
+		r.says(words.Act, state.ActLoad) || r.says(words.Order, "unload") ||
+		r.says(words.Order, "load")):
+		return false
+	case !fits, moist && k != state.Tank && k != state.Intake:
+		r.ask(AskSplit, textOf(at[:2]), "")
+		return false
+	}
+	return true
+}
+
+// takesIn says whether a place that the line names takes so many kilograms, a little more than it is
+// said to hold, and of which kind the first is; of none named, whether any here does.
+func (r *reader) takesIn(kg float64) (fits bool, k state.Kind) {
+	named := r.hasPlaces()
+	for i := range r.items {
+		for _, p := range r.items[i].ps {
+			if v := &r.c.Places[p]; k == "" {
+				k = v.Kind
+				fits = v.Capacity == 0 || kg <= v.Capacity*1.2
+			}
+		}
+	}
+	if named {
+		return fits, k
+	}
+	k = r.spokenOf()
+	for i := range r.c.Places {
+		v := &r.c.Places[i]
+		fits = fits || v.Kind == k && (v.Capacity == 0 || kg <= v.Capacity*1.2)
+	}
+	return fits, k
 }
 
 // ofHundred says how many items "in the 100" after a figure are; 0 when it is not there.

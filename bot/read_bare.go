@@ -157,6 +157,10 @@ func (r *reader) bare(c *clause, x *item, p int) {
 		f.What = state.Depth
 	default:
 		what, sure := bareAt(v, x.fig)
+		if x.fig.minus {
+			r.refuse(AskFigure, show(x.fig), "")
+			return
+		}
 		if what == "" {
 			r.bareOdd(c, x, v)
 			return

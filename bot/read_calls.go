@@ -1,10 +1,11 @@
 package bot
 
 import (
-	"lotbell/state"
+	"slices"
 	"strconv"
 
 	"lotbell/bot/words"
+	"lotbell/state"
 )
 
 // Calls: taken, put aside, passed on, asked why. "Done" never ends one by itself.
@@ -33,15 +34,19 @@ func (r *reader) takes(x *item) bool {
 		switch y := &r.items[i]; y.kind {
 		case isFigure:
 			switch {
-			case f.What == SaysLater && !r.stands(y.fig.v) && len(r.c.Calls) > 0:
-				f.Said = strconv.Itoa(int(y.fig.v)) + " min"
+			case y.fig.minus:
+				r.ask(AskCall, show(y.fig), "", r.calls()...)
+				r.unknowns = 0
+				return true
+			case f.What == SaysLater && !r.stands(y.fig.v) && len(r.c.Calls) > 0 && !r.spans():
+				r.aside(&f, y)
 			case !f.Has && y.fig.whole() && y.fig.v >= 1 && y.fig.v <= 999:
 				f.Value, f.Has = y.fig.v, true
 			default:
 				return false
 			}
 		case isSpan:
-			f.Said = strconv.Itoa(int(y.fig.v)) + " min"
+			r.aside(&f, y)
 		case isWord:
 			if y.says(words.Talk, SaysNo) || y.says(words.Join, "not") {
 				return false
@@ -63,6 +68,24 @@ func (r *reader) takes(x *item) bool {
 	}
 	r.add(f)
 	return true
+}
+
+// longestAside is the longest time for which a call may be said to be put aside; more, or a time
+// below nought, is asked.
+const longestAside = 24 * 60
+
+// aside notes for how long a call is put aside.
+func (r *reader) aside(f *Fact, x *item) {
+	if x.fig.minus || x.fig.v <= 0 || x.fig.v > longestAside {
+		r.ask(AskHowLong, x.text, "")
+		return
+	}
+	f.Said = strconv.Itoa(int(x.fig.v)) + " min"
+}
+
+// spans says that a line tells a length of time: another figure beside it is a call's number.
+func (r *reader) spans() bool {
+	return slices.ContainsFunc(r.items, func(x item) bool { return x.kind == isSpan })
 }
 
 // stands says that a call of this number stands for the sender.
@@ -152,7 +175,7 @@ func (r *reader) lotWhole() bool {
 		case x.says(words.Talk, "lot"), x.says(words.Talk, "book"), x.says(words.Talk, SaysWhy),
 			x.kind == isStop:
 		case x.kind == isFigure && x.unit == "" && x.fig.whole() && x.fig.v >= 1 && f.Lot == 0 &&
-			x.fig.v < 1e9:
+			x.fig.v < mostLots:
 			f.Lot = state.LotID(x.fig.v)
 		case x.kind == isPlace && f.Place == "" && f.Lot == 0:
 			f.Place = r.place(x.ps[0])

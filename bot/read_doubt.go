@@ -16,6 +16,8 @@ const (
 	AskDial    = "dial?"       // Celsius or Fahrenheit, once for the place
 	AskWhat    = "what?"       // which quantity; the facts are the choices, Room their names
 	AskKg      = "kg?"         // how much
+	AskSplit   = "split?"      // About: one figure with a blank in it, or two figures
+	AskHowLong = "how-long?"   // About: for how long a call is put aside
 	AskMeasure = "measure?"    // About: the measure word that the mill has not weighed
 	AskMore    = "more?"       // a further load, or a correction
 	AskFigure  = "figure?"     // cannot be true; Near: the figure it was meant for
@@ -93,6 +95,7 @@ func (r *reader) decide() {
 		}
 		r.h.Facts = kept
 	}
+	r.h.Facts, r.open = r.tooHeavy(r.h.Facts), r.tooHeavy(r.open)
 	r.doubtWords()
 	urgent, asks, guess := false, false, false
 	for i := range r.h.Facts {

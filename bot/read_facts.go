@@ -70,7 +70,9 @@ func (r *reader) clause(c *clause) {
 	}
 	r.dropped += r.leftOver(c, before)
 	if len(c.places) > 0 {
-		r.last = c.places
+		if r.last = c.places; r.h.Ask != "" && r.h.Place == "" {
+			r.h.Place = r.place(c.places[0])
+		}
 	}
 	for i := range c.parts {
 		if x := &c.parts[i]; x.kind == isMark {
@@ -194,6 +196,9 @@ func (r *reader) deny(what string, p int) {
 	r.add(f)
 }
 
+// mostLots is more than the lots of any mill's life.
+const mostLots = 1e9
+
 // lotOf takes the number of a lot out of a clause; at a laboratory a bare whole number of three
 // digits or four is one too.
 func (r *reader) lotOf(c *clause) {
@@ -205,6 +210,10 @@ func (r *reader) lotOf(c *clause) {
 		}
 		named := i > 0 && c.parts[i-1].says(words.Talk, "lot")
 		if named || lab && x.fig.v >= 100 && x.fig.v < 10000 && !x.fig.sure {
+			if x.fig.v > mostLots {
+				r.ask(AskWhat, show(x.fig), "")
+				continue
+			}
 			c.lot, x.kind = state.LotID(x.fig.v), isSkipped
 		}
 	}

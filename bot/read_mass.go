@@ -56,6 +56,9 @@ func (r *reader) weigh(f *Fact, c *clause, x *item, p int) {
 // kilos turns an amount into kilograms, or leaves it in a measure that the mill has not weighed.
 func (r *reader) kilos(f *Fact, x *item, g figure) {
 	f.Value, f.Unit, f.Digits = g.v, "kg", g.digits
+	if g.minus {
+		r.belowNought(f, g)
+	}
 	switch x.unit {
 	case "", "kg":
 	case "lb":

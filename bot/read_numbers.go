@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"math"
 	"strconv"
 	"strings"
 )
@@ -24,10 +25,11 @@ type figure struct {
 	clock  int     // minutes since midnight, when shaped like a clock time; -1 else
 	sure   bool    // cannot be meant otherwise: a colon, a leading zero of four
 	guess  bool    // put together ("13 con 2")
+	minus  bool    // a minus stood before it; v is the figure without
 }
 
 // whole says that a figure was said without decimals.
-func (f figure) whole() bool { return f.digits == 0 && f.v == float64(int(f.v)) }
+func (f figure) whole() bool { return f.digits == 0 && f.v == math.Trunc(f.v) }
 
 // figure reads digits with their marks. A mark before exactly three digits leaves both readings
 // open: the one the mill writes comes first.
@@ -45,7 +47,7 @@ func (r *reader) figure(text string) figure {
 	mark := strings.LastIndexAny(text, ".,")
 	if mark < 0 {
 		f.v, _ = strconv.ParseFloat(text, 64)
-		if n := int(f.v); f.v < 2400 && len(text) >= 3 && len(text) <= 4 && n%100 < 60 {
+		if n := int(min(f.v, 2400)); n < 2400 && len(text) >= 3 && len(text) <= 4 && n%100 < 60 {
 			f.clock, f.sure = n/100*60+n%100, len(text) == 4 && text[0] == '0'
 		}
 		return f
@@ -73,17 +75,21 @@ func (r *reader) figure(text string) figure {
 func (f *figure) turn() {
 	f.v, f.alt = f.alt, f.v
 	f.digits = 0
-	if f.v != float64(int(f.v)) || f.v < f.alt {
+	if f.v != math.Trunc(f.v) || f.v < f.alt {
 		f.digits = 3
 	}
 }
 
 // show writes a figure as it was said.
 func show(g figure) string {
-	if g.raw != "" {
-		return g.raw
+	text := g.raw
+	if text == "" {
+		text = strconv.FormatFloat(g.v, 'f', int(g.digits), 64)
 	}
-	return strconv.FormatFloat(g.v, 'f', int(g.digits), 64)
+	if g.minus {
+		return "-" + text
+	}
+	return text
 }
 
 // round rounds to a number of decimals.

@@ -2,6 +2,7 @@ package bot
 
 import (
 	"strconv"
+	"strings"
 
 	"lotbell/state"
 )
@@ -17,6 +18,12 @@ import (
 func (r *reader) measure(f Fact, p int, g figure, unit string) {
 	q, _ := state.QuantityOf(f.What)
 	low, high := usual(f.What)
+	switch {
+	case g.minus && q.Low >= 0:
+		r.belowNought(&f, g)
+	case g.minus:
+		g.v = -g.v
+	}
 	if g.alt != 0 && (g.v < low || g.v > high) {
 		g.turn()
 	}
@@ -35,6 +42,9 @@ func (r *reader) measure(f Fact, p int, g figure, unit string) {
 	case f.Value < q.Low || f.Value > q.High || f.What == state.AirC && f.Value > onlyFAir:
 		r.impossible(f, g)
 		return
+	case g.minus && q.Low >= 0:
+		r.leave(f)
+		return
 	case f.Value < low || f.Value > high:
 		f.doubt("what", 0.5, AskFigure)
 		r.ask(AskFigure, show(g), "")
@@ -43,6 +53,36 @@ func (r *reader) measure(f Fact, p int, g figure, unit string) {
 	}
 	f.Urgent = f.Urgent || f.What == state.AirC && f.Value >= hotAir
 	r.add(f)
+}
+
+// belowNought refuses a minus before what cannot be below nought; a yes takes the figure without it.
+func (r *reader) belowNought(f *Fact, g figure) {
+	r.refuse(AskFigure, show(g), strings.TrimPrefix(show(g), "-"))
+	f.doubt("decimal", 0.6, AskFigure)
+}
+
+// mostMass is a mass in kg that no line of a small mill tells, whatever its places hold: a truck
+// brings up to 40 t. Where places hold more, it is ten times the largest (common practice, no source).
+const mostMass = 100000
+
+// tooHeavy turns down masses and counts that no place here can hold many times over. They are not kept,
+// and no yes takes them.
+func (r *reader) tooHeavy(fs []Fact) []Fact {
+	most := float64(mostMass)
+	for i := range r.c.Places {
+		most = max(most, 10*r.c.Places[i].Capacity)
+	}
+	kept := fs[:0]
+	for _, f := range fs {
+		mass := moved(f.What) || f.What == SaysCorrect || f.What == SaysReject || f.What == SaysCount
+		if !f.Has || !mass || f.Value <= most {
+			kept = append(kept, f)
+			continue
+		}
+		r.refuse(AskFigure, strconv.FormatFloat(f.Value, 'f', -1, 64), "")
+		r.h.Place = f.Place
+	}
+	return kept
 }
 
 // celsius brings a temperature to °C by its unit or the place's dial. It is false when the unit

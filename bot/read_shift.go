@@ -27,6 +27,10 @@ func (r *reader) corrects() bool {
 			if f.Has {
 				return false
 			}
+			if y.fig.minus {
+				r.ask(AskLine, show(y.fig), "")
+				return true
+			}
 			f.Value, f.Has, f.Digits, f.Unit = y.fig.v, true, y.fig.digits, y.unit
 			if y.kind == isReading {
 				f.Word = y.name
@@ -142,7 +146,7 @@ func (r *reader) sample() bool {
 		case x.says(words.Talk, "rejected"):
 			f.Word = "rejected"
 		case x.kind == isFigure && (i > 0 && r.items[i-1].says(words.Talk, "lot") || f.Lot == 0 &&
-			len(r.c.Posts) > 0 && r.c.Posts[0] == state.Lab && x.fig.v >= 100):
+			len(r.c.Posts) > 0 && r.c.Posts[0] == state.Lab && x.fig.v >= 100) && x.fig.v < mostLots:
 			f.Lot = state.LotID(x.fig.v)
 		case x.kind == isWord && x.says(words.Detail, ""):
 			f.Said = x.text

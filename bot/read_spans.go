@@ -24,7 +24,8 @@ func (r *reader) spanRule(before *item, at []item) (item, int) {
 	if n == 0 {
 		return item{}, 0
 	}
-	return item{kind: isSpan, text: textOf(at[:n]), fig: figure{v: minutes, clock: -1}}, n
+	f := figure{v: minutes, clock: -1, minus: at[0].fig.minus}
+	return item{kind: isSpan, text: textOf(at[:n]), fig: f}, n
 }
 
 func spanMinutes(at []item) (minutes float64, used int) {

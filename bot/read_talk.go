@@ -202,7 +202,7 @@ func (r *reader) yesNo(word string) bool {
 	switch a.What {
 	case AskHand:
 		r.ask(AskHand, a.Place, "", state.Slippery, state.Rough)
-	case AskWhat, AskPlace, AskKg, AskCall, AskKind, "kg", SaysPicked:
+	case AskWhat, AskPlace, AskKg, AskCall, AskKind, "kg", SaysPicked, AskSplit, AskHowLong:
 		r.ask(a.What, word, "")
 	default:
 		if _, quantity := state.QuantityOf(a.What); quantity {

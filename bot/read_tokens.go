@@ -14,6 +14,7 @@ import "unicode/utf8"
 //	"t-3 t1o"          t3 stays t and 3; t10 where the mill has one
 //	"20,23,25"         20, 23, 25
 //	"5y10"             5:10
+//	"-500", "3-500"    below nought; 3, 500
 
 // form is what a token is made of.
 type form uint8
@@ -26,33 +27,39 @@ const (
 
 // token is a piece of a line: a word, a figure, or a separator, folded.
 type token struct {
-	text string
-	form form
+	text  string
+	form  form
+	minus bool // a figure below nought: "-500" after a blank
 }
 
 // scan cuts a folded line into tokens. "ph4.4" and "2010kg" become two tokens each, a place name
 // stays one, and a letter O or l among digits becomes the digit it was meant for.
 func (r *reader) scan(line string) {
+	apart, minus := true, false // a blank stands before; a minus
 	for len(line) > 0 {
 		c, size := utf8.DecodeRuneInString(line)
 		switch {
 		case c == ' ':
-			line = line[size:]
+			apart, minus, line = true, false, line[size:]
 			continue
 		case wordy(c) || (c == '.' || c == ',') && len(line) > 1 && isDigit(line[1]):
-			n := runEnd(line)
+			n, first := runEnd(line), len(r.tokens)
 			r.cut(line[:n])
+			if minus && first < len(r.tokens) && r.tokens[first].form == inDigits {
+				r.tokens[first].minus = true
+			}
 			line = line[n:]
 		default:
 			r.put(line[:size], inStop)
 			line = line[size:]
 		}
+		minus, apart = apart && c == '-', false
 	}
 }
 
 // put adds a token.
 func (r *reader) put(text string, f form) {
-	r.tokens = append(r.tokens, token{text, f})
+	r.tokens = append(r.tokens, token{text: text, form: f})
 	r.texts = append(r.texts, text)
 }
 

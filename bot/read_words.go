@@ -34,7 +34,9 @@ func (r *reader) itemise() {
 			continue
 		}
 		if t.form == inDigits {
-			r.items = append(r.items, item{kind: isFigure, text: t.text, fig: r.figure(t.text)})
+			x := item{kind: isFigure, text: t.text, fig: r.figure(t.text)}
+			x.fig.minus = t.minus
+			r.items = append(r.items, x)
 			i++
 			continue
 		}
