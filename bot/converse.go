@@ -41,9 +41,9 @@ func (t *turn) stillAsk(h Heard) {
 	if h.Ask == AskMeasure && f.Unit != "kg" && f.Unit != "" {
 		h.About = t.shown(words.Measure, f.Unit)
 	}
-	t.ask(Asked{Place: f.Place, What: h.Ask}, "", nil)
-	t.say("ask."+h.Ask, "about", cut(h.About, 40), "near", h.Near, "place", f.Place, "room", "",
-		"example", t.example())
+	t.ask(Asked{Place: f.Place, What: h.Ask, Facts: h.Left}, "", nil)
+	t.say("ask."+h.Ask, "about", cut(h.About, 40), "near", h.Near, "place", f.Place, "room",
+		t.roomLabel(h.Room), "example", t.exampleOf(h, f.Place))
 }
 
 // askBack asks for what is not clear. Only the words are kept until it is answered.
@@ -225,7 +225,7 @@ func (t *turn) yes(f Fact) {
 	case "facts":
 		t.quoted = p.Quote
 		t.dial(p.Heard.Facts, p.Asked)
-		t.facts(settled(p.Heard.Facts))
+		t.facts(settled(*p.Heard))
 	case "undo":
 		t.withdraw(p.Line)
 	case "book":
@@ -238,14 +238,37 @@ func (t *turn) yes(f Fact) {
 	}
 }
 
-// settled is what a yes makes of facts: sure, and said a second time if it had to be.
-func settled(fs []Fact) []Fact {
-	out := slices.Clone(fs)
+// settled is what a yes makes of facts: sure, and said a second time if it had to be. A wish that was
+// asked whether it has happened has.
+func settled(h Heard) []Fact {
+	out := slices.Clone(h.Facts)
+	if h.Ask == AskSure {
+		out = happened(out)
+	}
 	for i := range out {
 		again := slices.ContainsFunc(out[i].Doubt, func(d Doubt) bool { return d.What == "again" })
 		if out[i].Doubt = nil; again {
 			out[i].Doubt = []Doubt{{What: "again"}}
 		}
+	}
+	return out
+}
+
+// happened makes acts of the wishes among facts; one that is told as an act besides falls away.
+func happened(fs []Fact) []Fact {
+	acts := map[string]string{state.OutOrdered: state.ActUnload, state.OutAsked: state.ActUnload,
+		state.WashOrdered: state.ActWash, state.WashAsked: state.ActWash}
+	var out []Fact
+	for _, f := range fs {
+		if act := acts[f.What]; act != "" {
+			if slices.ContainsFunc(fs, func(g Fact) bool {
+				return g.Place == f.Place && (moved(g.What) || g.What == state.WashRefused)
+			}) {
+				continue
+			}
+			f.What = act
+		}
+		out = append(out, f)
 	}
 	return out
 }
@@ -441,6 +464,9 @@ func bodyPlaces(b state.Body) []string {
 
 // correct puts another figure in the place of the last one the sender said: "no 480".
 func (t *turn) correct(f Fact) {
+	if t.correctOpen(f) {
+		return
+	}
 	line := t.mill.LastLine(t.person.ID)
 	if line != 0 && f.Told && !f.Has {
 		t.correctTime(line, f.At)
@@ -461,6 +487,27 @@ func (t *turn) correct(f Fact) {
 		}
 	}
 	t.say("correct.nothing", "example", t.example())
+}
+
+// correctOpen puts another figure or place into the line that stands open with a question, and reads it
+// again: nothing of it is in the book yet, and the line before it was right.
+func (t *turn) correctOpen(f Fact) bool {
+	p := t.pendingAt(t.msg.From)
+	if p.Asked == nil || len(p.Asked.Facts) == 0 || p.Asked.What != AskWhat || f.Told {
+		return false
+	}
+	place, figure := p.Asked.Place, p.Asked.Facts[0]
+	if f.Has {
+		figure.Value, figure.Digits = f.Value, f.Digits
+	}
+	if f.Place != "" {
+		place = f.Place
+	}
+	t.answered()
+	c := t.context()
+	c.Asked = nil
+	t.converse(Read(place+" "+plainNumber(figure.Value, int(figure.Digits)), c, t.words))
+	return true
 }
 
 // correctTime gives a line another hour, once it was asked for.

@@ -133,8 +133,8 @@ func (c *clause) opens(r *reader, x *item, soft bool) bool {
 			}
 			said = true
 		case isOrder:
-			if p.name == "store" && !soft && !r.alike(c.places[0], x.ps[0]) {
-				return false // "s1 guardar d1"
+			if (p.name == "store" || p.name == "load") && !soft && !r.alike(c.places[0], x.ps[0]) {
+				return false // "s1 guardar d1", "d1 cargar p1"
 			}
 			said = true
 		case isMark, isReading, isClass, isAmount, isFigure:

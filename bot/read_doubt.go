@@ -108,7 +108,9 @@ func (r *reader) decide() {
 			asks = true
 		}
 	}
-	if !urgent || r.no || len(r.h.Facts) == 0 {
+	if rest := r.restIsSure(); rest {
+		r.h.Left, r.must, guess = r.open, false, true
+	} else if !urgent || r.no || len(r.h.Facts) == 0 {
 		r.h.Facts = append(r.h.Facts, r.open...)
 	}
 	switch {
@@ -126,4 +128,24 @@ func (r *reader) decide() {
 	default:
 		r.h.Outcome = IsTaken
 	}
+}
+
+// restIsSure says that only one figure of a line is open and that all else in it are readings of the same
+// place: those are kept, and only that figure is asked for ("d1 59 27": 59 can only be air).
+func (r *reader) restIsSure() bool {
+	if !r.oneOpen || r.h.Ask != AskWhat || r.no || len(r.open) == 0 || len(r.h.Facts) == 0 ||
+		r.hedge != "" || r.unknowns > 0 {
+		return false
+	}
+	for _, f := range r.h.Facts {
+		if _, ok := state.QuantityOf(f.What); !ok || !f.Has || f.Place != r.open[0].Place {
+			return false
+		}
+	}
+	for _, f := range r.open {
+		if f.Place != r.open[0].Place || f.Value != r.open[0].Value {
+			return false
+		}
+	}
+	return true
 }

@@ -49,3 +49,48 @@ func TestAsideForHowLong(t *testing.T) {
 		{"en|drums|call=1|later 30", "[ later=1 30 min"},
 	})
 }
+
+// TestSwitchedOff: a drum that is switched off has no fire any more, a machine without a fire stands; no
+// word for it takes a line back.
+func TestSwitchedOff(t *testing.T) {
+	reads(t, [][2]string{
+		{"es|drums|holds=d1|apagar d1", "[d1 fire-out; no undo"},
+		{"es|drums|holds=d1|d1 apague", "[d1 fire-out"},
+		{"es|drums|holds=d1|apagué d1", "[d1 fire-out"},
+		{"es|drums|holds=d1|d1 apague fuego", "[d1 fire-out"},
+		{"en|drums|holds=d1|turn off d1", "[d1 fire-out"},
+		{"en|drums|holds=d1|apagar d1", "[d1 fire-out; no undo"},
+		{"es|drums|holds=d1|d1 pare", "[d1 stopped"},
+		{"es|tanks||apagar pulper", "[pulper stopped; no fire-out"},
+		{"en|tanks||power switched off", "power-out; no fire-out"},
+		{"pt|tanks||apagar", "[ undo]; no fire-out"},
+		{"en|tanks||apaga o ultimo", "[ undo]; no fire-out"},
+	})
+}
+
+// TestMeasuredHasHappened: a bare verb beside what was measured is something done, said back, of whoever
+// works there; "has to be" and a verb alone are wishes.
+func TestMeasuredHasHappened(t *testing.T) {
+	reads(t, [][2]string{
+		{"es|drums|holds=p1|d1 cargar p1 2600 hum 20", "said-back; [d1 load=2600kg p1; [d1 hum_pct=20%"},
+		{"es|drums|holds=p1|d1 cargar p1 1900kg hum 20", "said-back; [d1 load=1900kg p1"},
+		{"es|manager|holds=p1|d1 cargar p1 1900kg hum 20", "said-back; [d1 load=1900kg p1"},
+		{"es|drums|holds=d1|d1 bajar 10,6 2010", "[d1 unload=2010kg; [d1 hum_pct=10.6%"},
+		{"en|manager|holds=d1|d1 unload 10,5 1400", "[d1 unload=1400kg; no ordered"},
+		{"es|patio||p2 tender 2600kg", "[p2 spread=2600kg"},
+		{"es|manager||d1 cargar", "[d1 asks load"},
+		{"es|drums||d1 cargar", "[d1 asks load"},
+		{"es|drums|holds=p1|d1 hay que cargar p1 1900kg", "[d1 asks load; no [p1"},
+		{"en|manager|holds=d1|d1 unload 11", "asked ask=sure?"},
+	})
+}
+
+// TestOneFigureOpen: what can only be one thing is kept, and the other figure alone is asked for.
+func TestOneFigureOpen(t *testing.T) {
+	reads(t, [][2]string{
+		{"es|drums|holds=d1|d1 59 27", `said-back ask=what? about="27"; [d1 air_c=59C; no hum_pct=`},
+		{"es|drums|holds=d1|d1 33", `asked ask=what? about="33"`},
+		{"es|drums|holds=d1|d1 40 33", "asked ask=what?"},
+		{"es|tanks|holds=t1|t1 ariba 20 medio 21", "[t1 mass_c=20C top]; [t1 mass_c=21C middle]"},
+	})
+}

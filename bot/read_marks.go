@@ -73,6 +73,7 @@ func (r *reader) markRule(before *item, at []item) (item, int) {
 		to.name, _ = x.of(words.Danger)
 		return to, n + 1
 	case x.says(words.Talk, SaysUnknown) && len(r.items) < 4,
+		x.says(words.Talk, SaysUndo) && !r.hasPlaces(), // "apagar": of a drum its fire, else the line
 		x.says(words.Talk, "") && x.says(words.Act, "") && !r.atIntake():
 		return item{}, 0
 	case x.says(words.Hedge, "if") && n == 0 && r.conditional(at):

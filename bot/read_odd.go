@@ -97,6 +97,7 @@ func (r *reader) unpointed(x *item, v *PlaceView) {
 // openFigure asks what a figure is, offering what it may be at such a place.
 func (r *reader) openFigure(x *item, v *PlaceView, hint string) {
 	var room []string
+	r.oneOpen = !r.must && hint == ""
 	for _, what := range mayBe(v.Kind) {
 		low, high := usual(what)
 		if x.fig.v >= low && x.fig.v <= high {

@@ -164,6 +164,10 @@ func (r *reader) mark1(c *clause, x *item, p int) {
 			r.deny(x.name, p)
 			return
 		}
+	case state.FireOut:
+		if v.Kind == state.Pulper || v.Kind == state.Meter { // it has no fire: it was switched off
+			f.What = state.Stopped
+		}
 	case state.Smoke:
 		if c.detail("chimney") != "" { // of the fire, not among the beans
 			r.ask(AskWhat, x.text, "")
@@ -191,7 +195,7 @@ func (r *reader) mark1(c *clause, x *item, p int) {
 			return
 		}
 	}
-	if kinds := fits(x.name); kinds != nil && !oneOf(v.Kind, kinds) && strange(x.name, v.Kind) {
+	if kinds := fits(f.What); kinds != nil && !oneOf(v.Kind, kinds) && strange(f.What, v.Kind) {
 		r.ask(AskWhat, x.text, "")
 		r.leave(f)
 		return

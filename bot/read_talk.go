@@ -77,7 +77,7 @@ func (r *reader) aboutPlace(x *item) bool {
 			}
 		}
 		return true
-	case x.says(words.Talk, SaysUndo) && len(r.items) <= 3:
+	case x.says(words.Talk, SaysUndo) && !x.says(words.Mark, "") && len(r.items) <= 3:
 		r.add(Fact{What: SaysUndo})
 		r.ask(AskUndo, "", "")
 		return true

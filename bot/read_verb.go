@@ -1,6 +1,8 @@
 package bot
 
 import (
+	"strings"
+
 	"lotbell/bot/words"
 	"lotbell/state"
 )
@@ -191,18 +193,52 @@ func (r *reader) happened(c *clause, x *item) bool {
 }
 
 // strict says that a bare verb is the keeper's form of something done, as the calls print it: "d1
-// bajar 10,5 2010kg", "s1 guardar d1". The kilograms of an unloading are known only after it.
+// bajar 10,5 2010kg", "s1 guardar d1". The kilograms of an unloading are known only after it; what was
+// measured of a load, a spread or a store has happened too, where somebody of that post says it, or
+// both the kilograms and the moisture stand there.
 func (r *reader) strict(c *clause, x *item) bool {
 	if x.not || c.asks {
 		return false
 	}
+	weighed, moist := c.mass(r) != nil, c.measured(state.Moisture)
+	done := false
 	switch x.name {
 	case "unload":
-		return c.has(isAmount) != nil && c.has(isReading) == nil
+		if c.has(isAmount) != nil && c.has(isReading) == nil {
+			return true
+		}
+		done = weighed
 	case "store":
-		return len(c.places) > 1 && c.manyKinds(r) && r.kind(c) == state.Silo
+		if len(c.places) > 1 && c.manyKinds(r) && r.kind(c) == state.Silo {
+			return true
+		}
+		fallthrough
+	case "load", "spread":
+		done = weighed && moist || (weighed || moist) && oneOf(r.kind(c), r.c.Posts)
+	}
+	if done = done && r.infinitive(x); done {
+		c.guess = append(c.guess, Doubt{What: "what", Sure: 0.8, Settle: AskSure})
+	}
+	return done
+}
+
+// measured says that a clause has a reading of a quantity.
+func (c *clause) measured(what string) bool {
+	for i := range c.parts {
+		if c.parts[i].kind == isReading && c.parts[i].name == what {
+			return true
+		}
 	}
 	return false
+}
+
+// infinitive says that a wish is only the name of the work, "cargar", "unload": neither a command nor
+// "has to be loaded".
+func (r *reader) infinitive(x *item) bool {
+	if strings.Contains(x.text, " ") {
+		return false
+	}
+	return strings.HasSuffix(x.text, "r") || x.text == r.w.Show("en", words.Order, x.name)
 }
 
 // kindTo says that a clause names a kind of place to go to, without a number.

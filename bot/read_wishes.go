@@ -28,7 +28,9 @@ func (r *reader) orders(c *clause) {
 			r.ask(AskNear, x.text, x.near)
 		}
 		for _, p := range c.places {
-			r.order(c, x, p)
+			if x.name != "load" || !c.manyKinds(r) || oneOf(r.c.Places[p].Kind, fits(x.name)) {
+				r.order(c, x, p)
+			}
 		}
 		if c.says(words.Talk, SaysLater) || c.has(isSpan) != nil { // "t3 lavar mas tarde"
 			r.ask(AskSure, x.text, "")
