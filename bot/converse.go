@@ -65,6 +65,9 @@ func (t *turn) askBack(h Heard) {
 	if h.Ask == AskFigure && h.Near == "" {
 		key = "ask.figure-odd"
 	}
+	if h.Ask == AskTime && h.Near != "" {
+		key = "ask.time-day"
+	}
 	t.ask(q, "facts", func(p *pending) { p.Heard = &h })
 	t.say(key, "about", cut(h.About, 40), "near", h.Near, "place", q.Place, "room",
 		t.roomLabel(h.Room), "example", t.exampleOf(h, q.Place))

@@ -20,18 +20,25 @@ func dayTopics() map[string]func(t *turn) []string {
 		"water": (*turn).waterLines, "power": (*turn).powerLines, "rain": (*turn).rainLines,
 		"fuel": (*turn).fuelLines, "room": (*turn).roomLines, "broken": (*turn).brokenLines,
 		"unanswered": (*turn).unansweredLines, "season": (*turn).seasonLines,
+		"losses": (*turn).lossLines, "airing": (*turn).airingLines,
 	}
 }
 
-// asksDay answers one of those questions, and says whether the line was one: its word and a
-// question mark.
+// asksDay answers one of those questions, and says whether the line was one: its word and a question
+// mark. Words that ask by themselves, "cuanto perdimos", need none.
 func (t *turn) asksDay() bool {
 	text := words.FoldText(strings.TrimSpace(t.msg.Text))
 	text, asks := strings.CutSuffix(text, "?")
-	if !asks {
+	text = strings.Trim(text, " ¿?")
+	if t.means(text, "day.asks.wash") {
+		text = words.FoldText(t.voice.Say("en", "day.water"))
+	} else if !asks && !t.means(text, "day.losses") {
 		return false
 	}
-	text = strings.Trim(text, " ¿?")
+	if place, rest := t.placeAside(text); place != "" && t.means(rest, "day.airing") {
+		t.lines = append(t.lines, t.airingAt(place)...)
+		return true
+	}
 	for _, name := range sortedKeys(dayTopics()) {
 		if t.means(text, "day."+name) {
 			t.lines = append(t.lines, dayTopics()[name](t)...)

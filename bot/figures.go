@@ -37,6 +37,9 @@ func (d *Desk) clockAt(i, now state.Instant, lang string) string {
 	case days > -7 && days < 7:
 		return d.voice.Say(lang, "day."+strings.ToLower(at.Weekday().String()[:3])) + " " + text
 	}
+	if today.Sub(at).Abs() > longestAgo {
+		return at.Format("02.01.2006") + " " + text
+	}
 	return at.Format("02.01.") + " " + text
 }
 

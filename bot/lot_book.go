@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"strings"
@@ -169,12 +170,59 @@ func (t *turn) lostBefore(s *state.Stay) string {
 			}
 		}
 	}
+	if x := t.lossBefore(s); math.Abs(x) >= 0.05 {
+		return t.voice.Say(t.lang(), "lot.loss", "pct", plainNumber(x, 1))
+	}
+	return ""
+}
+
+// lossBefore is how many per cent went without a reason on the way to a stay; 0 where it is not known.
+func (t *turn) lossBefore(s *state.Stay) float64 {
 	v := t.watch.Book.Look(t.mill, t.watch.Know, s.Subject(), t.at)
 	x, _, _ := v.Read("loss_pct")
-	if math.IsNaN(x.Num) || math.Abs(x.Num) < 0.05 {
-		return ""
+	if math.IsNaN(x.Num) {
+		return 0
 	}
-	return t.voice.Say(t.lang(), "lot.loss", "pct", plainNumber(x.Num, 1))
+	return x.Num
+}
+
+// lossDays is how many days back losses? looks: a week.
+const lossDays = 7
+
+// lossLines answers losses?, to a manager on a phone of their own: what went without a reason in the
+// last days, by lot, the largest first.
+func (t *turn) lossLines() []string {
+	if !t.person.Is(state.Manager) || t.hereShared() {
+		return []string{t.voice.Say(t.lang(), "season.private")}
+	}
+	type loss struct {
+		pct  float64
+		stay *state.Stay
+	}
+	var all []loss
+	for _, s := range t.allStays() {
+		if t.at.Sub(s.From) > lossDays*24*time.Hour {
+			continue
+		}
+		if x := t.lossBefore(s); x >= 0.05 {
+			all = append(all, loss{x, s})
+		}
+	}
+	slices.SortStableFunc(all, func(a, b loss) int { return cmp.Compare(b.pct, a.pct) })
+	if len(all) == 0 {
+		return []string{t.voice.Say(t.lang(), "losses.none", "days", lossDays)}
+	}
+	out := []string{t.voice.Say(t.lang(), "losses.head", "days", lossDays)}
+	for _, x := range all[:min(len(all), wayLines)] {
+		key, place := "losses.lot", x.stay.Place
+		if place == state.Floor { // not yet anywhere, or on the way for a moment
+			key, place = "losses.out", x.stay.Came
+		}
+		out = append(out, t.voice.Say(t.lang(), key, "lot", int(x.stay.ID.Lot), "place",
+			t.placeOf(state.Subject{Name: place}, t.lang()), "time", t.clock(x.stay.From),
+			"pct", plainNumber(x.pct, 1), "kg", t.massOf(x.stay.Mass)))
+	}
+	return out
 }
 
 // moistureOf is the first and the last moisture known of a stay, "" where none is.

@@ -1,6 +1,8 @@
 package bot
 
 import (
+	"time"
+
 	"lotbell/bot/words"
 	"lotbell/state"
 )
@@ -251,9 +253,39 @@ func (r *reader) stamp(c *clause, from int) {
 	case !stamped:
 	case at.ahead:
 		r.ask(AskSure, when, "")
-	case at.ask && moved(r.h.Facts[from].What):
+	case at.ask && moved(r.h.Facts[from].What), r.longGone(at), r.beforeIt(at, from):
 		r.ask(AskTime, when, "")
+		r.h.Near = r.dayOf(at)
 	}
+}
+
+// longestAgo is how long ago a line of the floor may lie before its hour is asked: the length of a
+// harvest, half a year (common practice, no source).
+const longestAgo = 183 * 24 * time.Hour
+
+// longGone says that a moment lies further back than a harvest is long.
+func (r *reader) longGone(at *moment) bool { return r.c.At.Sub(at.at) > longestAgo }
+
+// beforeIt says that what is told of coffee would have happened before that coffee came to the place.
+func (r *reader) beforeIt(at *moment, from int) bool {
+	for i := from; i < len(r.h.Facts); i++ {
+		f := &r.h.Facts[i]
+		p := r.byName(f.Place)
+		if p < 0 || !r.c.Places[p].Holds || at.at >= r.c.Places[p].Since {
+			continue
+		}
+		switch f.What {
+		case state.ActWash, state.ActUnload, state.ActGather, state.ActShip, state.Rough,
+			state.Slippery, state.Full, state.Turned:
+			return true
+		}
+	}
+	return false
+}
+
+// dayOf is the day and hour of a moment that is asked about: with its year, so that no other is meant.
+func (r *reader) dayOf(at *moment) string {
+	return at.at.Time().In(r.zone).Format("02.01.2006 15:04")
 }
 
 // lasts says that a fact has an instant of its own that a line may tell.

@@ -94,3 +94,15 @@ func TestOneFigureOpen(t *testing.T) {
 		{"es|tanks|holds=t1|t1 ariba 20 medio 21", "[t1 mass_c=20C top]; [t1 mass_c=21C middle]"},
 	})
 }
+
+// TestStillToCome: what lies ahead is asked, and so is what lies before the coffee or a harvest back; the
+// question names the day and its year.
+func TestStillToCome(t *testing.T) {
+	reads(t, [][2]string{
+		{"es|tanks||t1 entro 500 en 3 horas", `asked ask=sure? about="en 3 horas"`},
+		{"en|tanks||t1 add 500 in 3 h", "asked ask=sure?"},
+		{"es|tanks||t1 entro 500 hace 3 horas", "[t1 add=500kg"},
+		{"es|tanks||t1 entro 500 hace 900 dias", "asked ask=time?; near=\"27.07.2023 10:00\"; [t1 add=500kg"},
+		{"es|drums|call=14|voy en 20 min", "[ later=14 20 min"},
+	})
+}

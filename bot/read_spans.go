@@ -16,6 +16,7 @@ import (
 //
 //	hace 20 min, 20 min ago, half an hour ago, faz meia hora, hace 2 horas y media
 //	hace 20          minutes, said back
+//	en 3 horas       still to come: asked whether it has happened
 //	hace rato        no time at all: asked where it matters
 
 // spanRule reads lengths of time: "20 min", "hora y media", "media hora".
@@ -74,8 +75,22 @@ func spanMinutes(at []item) (minutes float64, used int) {
 	return minutes, n
 }
 
+// ahead reads "en 3 horas", "in 3 h", in a line that tells of the floor: an instant still to come. Alone
+// it is for how long a call waits.
+func (r *reader) ahead(at []item) (item, int) {
+	if len(at) < 2 || !at[0].joins("in") || at[1].kind != isSpan || !r.hasPlaces() && !r.verbal ||
+		len(at) > 2 && at[2].says(words.Time, "ago") {
+		return item{}, 0
+	}
+	then := r.c.At.Add(time.Duration(at[1].fig.v) * time.Minute)
+	return item{kind: isTime, text: textOf(at[:2]), at: moment{at: then, told: true, ahead: true}}, 2
+}
+
 // agoRule reads "hace 20 min", "20 min ago", "a while ago".
 func (r *reader) agoRule(before *item, at []item) (item, int) {
+	if to, n := r.ahead(at); n > 0 {
+		return to, n
+	}
 	n := 0
 	for n < len(at) && (at[n].says(words.Time, "ago") || at[n].says(words.Time, "about")) {
 		n++

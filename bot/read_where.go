@@ -80,13 +80,15 @@ func (r *reader) soaksWaiting(c *clause) bool {
 	return true
 }
 
-// airOfStore places the heat and the humidity of the air that are told of a store or silo without its
-// name, "bodega 18C 70%": where the mill reads its store's air.
+// airOfStore places the heat and the humidity of the air that are told of a store, silo or patio without
+// its name, "bodega 18C 70%": where the mill reads its store's air, of a patio the air outside.
 func (r *reader) airOfStore(c *clause) bool {
 	k := c.kindWord()
-	if k == nil || k.name != string(state.Silo) && k.name != string(state.Store) {
+	if k == nil || k.name != string(state.Silo) && k.name != string(state.Store) &&
+		k.name != string(state.Patio) {
 		return false
 	}
+	outside := k.name == string(state.Patio) // "patio 21C 65%": the yard
 	heat, humid := false, false
 	for i := range c.parts {
 		x := &c.parts[i]
@@ -100,7 +102,8 @@ func (r *reader) airOfStore(c *clause) bool {
 		}
 	}
 	for i := range r.c.Places {
-		if heat && humid && r.c.Places[i].Kind == state.Air && strings.Contains(r.names[i], "store") {
+		if heat && humid && r.c.Places[i].Kind == state.Air &&
+			strings.Contains(r.names[i], "store") != outside {
 			c.places = []int{i}
 			c.guess = append(c.guess, Doubt{What: "place", Sure: 0.8, Settle: AskPlace})
 			return true

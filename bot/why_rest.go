@@ -2,6 +2,7 @@ package bot
 
 import (
 	"math"
+	"strings"
 	"time"
 
 	"lotbell/rules"
@@ -82,12 +83,15 @@ func (t *turn) whyEven(e rest.Evenness) {
 	t.say(key, "n", e.Count, "points", plainNumber(e.Range, 1))
 }
 
-func (t *turn) whyAiring(a rest.Airing) {
+func (t *turn) whyAiring(a rest.Airing) { t.lines = append(t.lines, t.airing(a)) }
+
+// airing is what airing would do now, in a sentence.
+func (t *turn) airing(a rest.Airing) string {
 	if a.Effect == rest.Unknown {
-		t.say("why.airing.unknown", "example", t.airExample())
-		return
+		return t.voice.Say(t.lang(), "why.airing.unknown", "example", t.airExample())
 	}
-	t.say("why.airing."+a.Cause.String(), "emc", plainNumber(a.Equilibrium, 1))
+	return t.voice.Say(t.lang(), "why.airing."+a.Cause.String(), "emc",
+		plainNumber(a.Equilibrium, 1))
 }
 
 // airExample is a line that tells the air outside, at a place the mill has for it.
@@ -98,4 +102,41 @@ func (t *turn) airExample() string {
 		}
 	}
 	return "yard 22C 60%"
+}
+
+// airingLines says of each place at rest that holds coffee whether airing it helps now.
+func (t *turn) airingLines() []string {
+	var out []string
+	for _, p := range t.mill.Places() {
+		if (p.Kind == state.Silo || p.Kind == state.Store) && len(t.mill.StaysAt(p.Name)) > 0 {
+			out = append(out, t.airingAt(p.Name)...)
+		}
+	}
+	if out == nil {
+		out = []string{t.voice.Say(t.lang(), "airing.none")}
+	}
+	return out
+}
+
+// airingAt says whether airing one place helps now; how it is there, where nothing rests.
+func (t *turn) airingAt(place string) []string {
+	k := t.mill.KindOf(place)
+	if len(t.mill.StaysAt(place)) == 0 || k != state.Silo && k != state.Store {
+		return []string{t.statusLine(place)}
+	}
+	v, _ := t.look(place, t.at)
+	return []string{place + ": " + t.airing(v.Rest().Airing)}
+}
+
+// placeAside takes the name of a place out of a few words; "" when they name none.
+func (t *turn) placeAside(text string) (place, rest string) {
+	var left []string
+	for _, w := range strings.Fields(text) {
+		if _, ok := t.mill.Place(w); ok && place == "" {
+			place = w
+			continue
+		}
+		left = append(left, w)
+	}
+	return place, strings.Join(left, " ")
 }
