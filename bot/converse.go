@@ -59,7 +59,10 @@ func (t *turn) askBack(h Heard) {
 	q, key := Asked{What: h.Ask, Facts: h.Facts}, "ask."+h.Ask
 	if len(h.Facts) > 0 {
 		q.Place = h.Facts[0].Place
-	} else if q.Place = h.Place; h.Ask == AskPlace && h.About != "" {
+	} else if h.Ask != AskAgain {
+		q.Place = h.Place
+	}
+	if len(h.Facts) == 0 && h.Ask == AskPlace && h.About != "" {
 		q.Line, key = t.msg.Text, "ask.figure-place"
 	}
 	if h.Ask == AskFigure && h.Near == "" {
@@ -165,7 +168,9 @@ func talk(what string) func(t *turn, f Fact) {
 		return (*turn).how
 	case SaysMill:
 		return func(t *turn, _ Fact) { t.slate() }
-	case SaysHelpMe, SaysHello:
+	case SaysHello:
+		return (*turn).hello
+	case SaysHelpMe:
 		return func(t *turn, _ Fact) { t.usage() }
 	case SaysOn, SaysOff:
 		return (*turn).shift

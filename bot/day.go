@@ -30,6 +30,10 @@ func (t *turn) asksDay() bool {
 	text := words.FoldText(strings.TrimSpace(t.msg.Text))
 	text, asks := strings.CutSuffix(text, "?")
 	text = strings.Trim(text, " ¿?")
+	if t.means(text, "day.asks.hand") {
+		t.say("hand.what")
+		return true
+	}
 	if t.means(text, "day.asks.wash") {
 		text = words.FoldText(t.voice.Say("en", "day.water"))
 	} else if !asks && !t.means(text, "day.losses") {

@@ -65,5 +65,9 @@ func (t *turn) exampleOf(h Heard, place string) string {
 			}
 		}
 	}
+	if p, ok := t.mill.Place(h.Place); ok && len(t.person.Posts) == 0 &&
+		t.voice.Has("en", "example."+string(p.Kind)) { // of no post: of the place that was named
+		return t.voice.Say(t.lang(), "example."+string(p.Kind), "place", p.Name)
+	}
 	return t.example()
 }

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"lotbell/bot/voice"
+	"lotbell/bot/words"
 	"lotbell/state"
 )
 
@@ -80,6 +81,17 @@ func pressed(text string) string {
 		return text
 	}
 	return strings.ReplaceAll(text, "_", " ")
+}
+
+// hello answers a greeting with how to write, and thanks with a welcome.
+func (t *turn) hello(Fact) {
+	for _, w := range strings.Fields(words.FoldText(t.msg.Text)) {
+		if t.means(strings.Trim(w, ".,!"), "hello.thanks") {
+			t.say("welcome")
+			return
+		}
+	}
+	t.usage()
 }
 
 // usagePosts is how many posts the usage is told for: it must fit a screen.

@@ -66,6 +66,9 @@ func (r *reader) clause(c *clause) {
 	r.stamp(c, before)
 	if c.named() && len(r.h.Facts) == before && len(r.open) == 0 && len(c.parts) > 0 {
 		r.dropped += 2 // a place was named and nothing understood of it
+		if r.h.Place == "" {
+			r.h.Place = r.place(append(c.places, append(c.from, append(c.to, c.except...)...)...)[0])
+		}
 		if r.h.About == "" {
 			r.h.About = r.place(append(c.places, append(c.from, append(c.to, c.except...)...)...)[0])
 		}
