@@ -11,7 +11,7 @@
 //	answers of the set-up; a shift received; bad days     setup*.go, handover.go, day*.go
 //	strict commands of the keeper; who is away            keeper.go, roster.go
 //	the line and its context become facts with doubt      context.go, read*.go; words
-//	facts become conversation or events                   converse.go, enter.go, edit.go
+//	facts become conversation or events                   converse.go, take.go, enter.go, edit.go
 //	guards ask, pass on or forbid                         enter.go: order, guards; package rules
 //	the caution of an act is said, which no rule rules    safety.go, safety.toml
 //	the fold takes the events                             package state
