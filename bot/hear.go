@@ -49,7 +49,22 @@ func (t *turn) hear() {
 	heard, more := t.shares(heard)
 	if more && t.unlocked(heard, code) {
 		t.attend(heard)
+		t.offerLanguage(heard)
 	}
+}
+
+// offerLanguage tells somebody who never chose a language, once, how to be answered in Spanish: after
+// three lines written in it.
+func (t *turn) offerLanguage(h Heard) {
+	const lines = 3
+	p := *t.pendingAt(t.msg.From)
+	if !h.Spanish || t.person.Lang != "" || t.lang() == "es" || p.Spanish >= lines {
+		return
+	}
+	if p.Spanish++; p.Spanish == lines {
+		t.say("lang.offer")
+	}
+	t.keepPending(t.msg.From, &p)
 }
 
 // aboutLink takes what a transport says of itself: a chat that was shut, opened or moved, messages

@@ -138,6 +138,7 @@ const (
 type Heard struct {
 	Outcome Outcome
 	Facts   []Fact
+	Spanish bool     // its words are Spanish or Portuguese, and none is English alone
 	Left    []Fact   // what a question leaves open of which the rest is taken: its choices
 	Ask     string   // the key of the question to ask back, "" for none: see AskAgain and others
 	About   string   // the word or figure the question is about

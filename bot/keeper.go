@@ -389,7 +389,7 @@ func (d *Desk) Found(name, via string, now state.Instant) (string, error) {
 	t := d.turn(now)
 	id := t.mill.NextPerson()
 	t.card(journal.Card{Person: id, Name: name, At: []string{Address{via, name}.String()}})
-	t.own(state.Staff{Person: id, Roles: []state.Role{state.Manager, state.Keeper}, Lang: "en"})
+	t.own(state.Staff{Person: id, Roles: []state.Role{state.Manager, state.Keeper}})
 	return d.voice.Say("en", "keeper.found", "name", name), d.finish(t)
 }
 

@@ -25,6 +25,7 @@ type pending struct {
 	Wrong   int            `json:",omitempty"` // wrong codes since WrongAt
 	WrongAt state.Instant  `json:",omitempty"`
 	Shut    bool           `json:",omitempty"` // the chat takes no messages
+	Spanish int            `json:",omitempty"` // lines in Spanish of one who never chose a language
 }
 
 // askedFor is how long a question waits for its answer.

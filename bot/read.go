@@ -34,6 +34,8 @@ type reader struct {
 	h         Heard
 	open      []Fact      // not taken before the question is answered
 	must, no  bool        // the question must be answered; the line is refused
+	foreign   int         // words of Spanish or Portuguese that are none of English
+	english   bool        // a word that is only English
 	oneOpen   bool        // that question is only what one figure is
 	dropped   int         // known words that no rule could use
 	unknowns  int         // words that nobody knows here

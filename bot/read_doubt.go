@@ -95,6 +95,7 @@ func (r *reader) decide() {
 		}
 		r.h.Facts = kept
 	}
+	r.h.Spanish = r.foreign > 0 && !r.english
 	r.h.Facts, r.open = r.tooHeavy(r.h.Facts), r.tooHeavy(r.open)
 	r.doubtWords()
 	urgent, asks, guess := false, false, false

@@ -107,7 +107,7 @@ var meanings = map[string]string{
 	"off shift": " shift-out", "salgo de turno": " shift-out", "dont know": "t3 unknown",
 	"no se": "t3 unknown", "F": "d1 air_c=57.2", "C": "d1 air_c=135", "0510": "t3 wash @12 05:10",
 	"20 min ago": "t3 wash @12 09:40", "hace 20 min": "t3 wash @12 09:40",
-	"t3 add 4200": "t3 add=4200kg", "t3 entró 4200": "t3 add=4200kg", "t3 rough": "t3 rough",
+	"t3 add 4200": "t3 add=4200kg", "es": " lang es", "t3 entró 4200": "t3 add=4200kg", "t3 rough": "t3 rough",
 	"t3 áspero": "t3 rough", "t3 slippery": "t3 slippery", "t3 resbala": "t3 slippery",
 	"t3 full": "t3 full", "t3 llena": "t3 full", "t3 washed": "t3 wash", "t3 lavada": "t3 wash",
 	"t3 wash": "t3 wash-ordered", "t3 lavar": "t3 wash-ordered",

@@ -41,6 +41,7 @@ func (r *reader) itemise() {
 			continue
 		}
 		if n, is := r.match(sounds, i); n > 0 {
+			r.tongue(is)
 			is = r.ofSender(is)
 			if !onlyFiller(is) && (!sole(is, words.Hedge, "much") || r.denies()) {
 				text := strings.Join(r.texts[i:i+n], " ")
@@ -55,6 +56,20 @@ func (r *reader) itemise() {
 			r.unknown(t.text)
 		}
 		i++
+	}
+}
+
+// tongue counts the words that are of one side only: of English, or of its neighbours here.
+func (r *reader) tongue(is []words.Meaning) {
+	english, other := false, false
+	for i := range is {
+		in := strings.Contains(is[i].Lang, "en")
+		english, other = english || in, other || !in
+	}
+	if english != other {
+		if r.foreign++; english {
+			r.foreign, r.english = r.foreign-1, true
+		}
 	}
 }
 
