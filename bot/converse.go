@@ -243,8 +243,8 @@ func (t *turn) yes(f Fact) {
 	}
 }
 
-// settled is what a yes makes of facts: sure, and said a second time if it had to be. A wish that was
-// asked whether it has happened has.
+// settled is what a yes makes of facts: sure, and said a second time if it had to be. A wish that
+// was asked whether it has happened has.
 func settled(h Heard) []Fact {
 	out := slices.Clone(h.Facts)
 	if h.Ask == AskSure {
@@ -374,8 +374,8 @@ func (t *turn) correct(f Fact) {
 	t.say("correct.nothing", "example", t.example())
 }
 
-// correctOpen puts another figure or place into the line that stands open with a question, and reads it
-// again: nothing of it is in the book yet, and the line before it was right.
+// correctOpen puts another figure or place into the line that stands open with a question, and
+// reads it again: nothing of it is in the book yet, and the line before it was right.
 func (t *turn) correctOpen(f Fact) bool {
 	p := t.pendingAt(t.msg.From)
 	if p.Asked == nil || len(p.Asked.Facts) == 0 || p.Asked.What != AskWhat || f.Told {

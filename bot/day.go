@@ -24,8 +24,8 @@ func dayTopics() map[string]func(t *turn) []string {
 	}
 }
 
-// asksDay answers one of those questions, and says whether the line was one: its word and a question
-// mark. Words that ask by themselves, "cuanto perdimos", need none.
+// asksDay answers one of those questions, and says whether the line was one: its word and a
+// question mark. Words that ask by themselves, "cuanto perdimos", need none.
 func (t *turn) asksDay() bool {
 	text := words.FoldText(strings.TrimSpace(t.msg.Text))
 	text, asks := strings.CutSuffix(text, "?")

@@ -53,8 +53,8 @@ func (t *turn) hear() {
 	}
 }
 
-// offerLanguage tells somebody who never chose a language, once, how to be answered in Spanish: after
-// three lines written in it.
+// offerLanguage tells somebody who never chose a language, once, how to be answered in Spanish:
+// after three lines written in it.
 func (t *turn) offerLanguage(h Heard) {
 	const lines = 3
 	p := *t.pendingAt(t.msg.From)

@@ -176,7 +176,8 @@ func (t *turn) lostBefore(s *state.Stay) string {
 	return ""
 }
 
-// lossBefore is how many per cent went without a reason on the way to a stay; 0 where it is not known.
+// lossBefore is how many per cent went without a reason on the way to a stay; 0 where it is not
+// known.
 func (t *turn) lossBefore(s *state.Stay) float64 {
 	v := t.watch.Book.Look(t.mill, t.watch.Know, s.Subject(), t.at)
 	x, _, _ := v.Read("loss_pct")
@@ -189,8 +190,8 @@ func (t *turn) lossBefore(s *state.Stay) float64 {
 // lossDays is how many days back losses? looks: a week.
 const lossDays = 7
 
-// lossLines answers losses?, to a manager on a phone of their own: what went without a reason in the
-// last days, by lot, the largest first.
+// lossLines answers losses?, to a manager on a phone of their own: what went without a reason in
+// the last days, by lot, the largest first.
 func (t *turn) lossLines() []string {
 	if !t.person.Is(state.Manager) || t.hereShared() {
 		return []string{t.voice.Say(t.lang(), "season.private")}

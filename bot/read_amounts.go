@@ -73,8 +73,8 @@ func (r *reader) thousands(at []item) bool {
 	return true
 }
 
-// takesIn says whether a place that the line names takes so many kilograms, a little more than it is
-// said to hold, and of which kind the first is; of none named, whether any here does.
+// takesIn says whether a place that the line names takes so many kilograms, a little more than it
+// is said to hold, and of which kind the first is; of none named, whether any here does.
 func (r *reader) takesIn(kg float64) (fits bool, k state.Kind) {
 	named := r.hasPlaces()
 	for i := range r.items {

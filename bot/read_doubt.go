@@ -131,8 +131,9 @@ func (r *reader) decide() {
 	}
 }
 
-// restIsSure says that only one figure of a line is open and that all else in it are readings of the same
-// place: those are kept, and only that figure is asked for ("d1 59 27": 59 can only be air).
+// restIsSure says that only one figure of a line is open and that all else in it are readings of
+// the same place: those are kept, and only that figure is asked for ("d1 59 27": 59 can only be
+// air).
 func (r *reader) restIsSure() bool {
 	if !r.oneOpen || r.h.Ask != AskWhat || r.no || len(r.open) == 0 || len(r.h.Facts) == 0 ||
 		r.hedge != "" || r.unknowns > 0 {

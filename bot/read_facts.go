@@ -97,8 +97,8 @@ func (r *reader) condition(c *clause) {
 	}
 }
 
-// recipient makes the places that something was done "to" the subject, where no coffee was moved: "a
-// la pila uno le di agua".
+// recipient makes the places that something was done "to" the subject, where no coffee was moved:
+// "a la pila uno le di agua".
 func (r *reader) recipient(c *clause, before int) {
 	if len(c.places) > 0 || len(r.h.Facts) > before || r.must || c.has(isMark) == nil {
 		return
@@ -269,7 +269,8 @@ const longestAgo = 183 * 24 * time.Hour
 // longGone says that a moment lies further back than a harvest is long.
 func (r *reader) longGone(at *moment) bool { return r.c.At.Sub(at.at) > longestAgo }
 
-// beforeIt says that what is told of coffee would have happened before that coffee came to the place.
+// beforeIt says that what is told of coffee would have happened before that coffee came to the
+// place.
 func (r *reader) beforeIt(at *moment, from int) bool {
 	for i := from; i < len(r.h.Facts); i++ {
 		f := &r.h.Facts[i]
@@ -286,7 +287,8 @@ func (r *reader) beforeIt(at *moment, from int) bool {
 	return false
 }
 
-// dayOf is the day and hour of a moment that is asked about: with its year, so that no other is meant.
+// dayOf is the day and hour of a moment that is asked about: with its year, so that no other is
+// meant.
 func (r *reader) dayOf(at *moment) string {
 	return at.at.Time().In(r.zone).Format("02.01.2006 15:04")
 }

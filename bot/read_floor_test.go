@@ -2,8 +2,8 @@ package bot
 
 import "testing"
 
-// TestBlankInAFigure: thousands with a blank are one figure where it fits the place; beside coffee that
-// is loaded or taken out, a moisture and its kilograms are two; else it is asked.
+// TestBlankInAFigure: thousands with a blank are one figure where it fits the place; beside coffee
+// that is loaded or taken out, a moisture and its kilograms are two; else it is asked.
 func TestBlankInAFigure(t *testing.T) {
 	reads(t, [][2]string{
 		{"es|drums|holds=d2|d2 baje 12 900kg", "said-back; [d2 unload=900kg]; [d2 hum_pct=12%"},
@@ -17,8 +17,8 @@ func TestBlankInAFigure(t *testing.T) {
 	})
 }
 
-// TestNoSuchMass: a mass that no place here holds many times over, or one below nought, is turned down
-// wherever it is said; nothing of the first is left for a yes.
+// TestNoSuchMass: a mass that no place here holds many times over, or one below nought, is turned
+// down wherever it is said; nothing of the first is left for a yes.
 func TestNoSuchMass(t *testing.T) {
 	reads(t, [][2]string{
 		{"es|tanks||t1 entro 99999999999999999999", "refused ask=figure?; no [t1"},
@@ -37,8 +37,8 @@ func TestNoSuchMass(t *testing.T) {
 	})
 }
 
-// TestAsideForHowLong: a call is put aside for a time that can be, and no other call than the one that was
-// said is taken.
+// TestAsideForHowLong: a call is put aside for a time that can be, and no other call than the one
+// that was said is taken.
 func TestAsideForHowLong(t *testing.T) {
 	reads(t, [][2]string{
 		{"es|drums|call=1|luego 1 20m", "[ later=1 20 min]"},
@@ -50,8 +50,8 @@ func TestAsideForHowLong(t *testing.T) {
 	})
 }
 
-// TestSwitchedOff: a drum that is switched off has no fire any more, a machine without a fire stands; no
-// word for it takes a line back.
+// TestSwitchedOff: a drum that is switched off has no fire any more, a machine without a fire
+// stands; no word for it takes a line back.
 func TestSwitchedOff(t *testing.T) {
 	reads(t, [][2]string{
 		{"es|drums|holds=d1|apagar d1", "[d1 fire-out; no undo"},
@@ -68,8 +68,8 @@ func TestSwitchedOff(t *testing.T) {
 	})
 }
 
-// TestMeasuredHasHappened: a bare verb beside what was measured is something done, said back, of whoever
-// works there; "has to be" and a verb alone are wishes.
+// TestMeasuredHasHappened: a bare verb beside what was measured is something done, said back, of
+// whoever works there; "has to be" and a verb alone are wishes.
 func TestMeasuredHasHappened(t *testing.T) {
 	reads(t, [][2]string{
 		{"es|drums|holds=p1|d1 cargar p1 2600 hum 20", "said-back; [d1 load=2600kg p1; [d1 hum_pct=20%"},
@@ -95,8 +95,8 @@ func TestOneFigureOpen(t *testing.T) {
 	})
 }
 
-// TestStillToCome: what lies ahead is asked, and so is what lies before the coffee or a harvest back; the
-// question names the day and its year.
+// TestStillToCome: what lies ahead is asked, and so is what lies before the coffee or a harvest
+// back; the question names the day and its year.
 func TestStillToCome(t *testing.T) {
 	reads(t, [][2]string{
 		{"es|tanks||t1 entro 500 en 3 horas", `asked ask=sure? about="en 3 horas"`},

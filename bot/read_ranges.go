@@ -55,18 +55,20 @@ func (r *reader) measure(f Fact, p int, g figure, unit string) {
 	r.add(f)
 }
 
-// belowNought refuses a minus before what cannot be below nought; a yes takes the figure without it.
+// belowNought refuses a minus before what cannot be below nought; a yes takes the figure without
+// it.
 func (r *reader) belowNought(f *Fact, g figure) {
 	r.refuse(AskFigure, show(g), strings.TrimPrefix(show(g), "-"))
 	f.doubt("decimal", 0.6, AskFigure)
 }
 
 // mostMass is a mass in kg that no line of a small mill tells, whatever its places hold: a truck
-// brings up to 40 t. Where places hold more, it is ten times the largest (common practice, no source).
+// brings up to 40 t. Where places hold more, it is ten times the largest (common practice, no
+// source).
 const mostMass = 100000
 
-// tooHeavy turns down masses and counts that no place here can hold many times over. They are not kept,
-// and no yes takes them.
+// tooHeavy turns down masses and counts that no place here can hold many times over. They are not
+// kept, and no yes takes them.
 func (r *reader) tooHeavy(fs []Fact) []Fact {
 	most := float64(mostMass)
 	for i := range r.c.Places {

@@ -75,8 +75,8 @@ func spanMinutes(at []item) (minutes float64, used int) {
 	return minutes, n
 }
 
-// ahead reads "en 3 horas", "in 3 h", in a line that tells of the floor: an instant still to come. Alone
-// it is for how long a call waits.
+// ahead reads "en 3 horas", "in 3 h", in a line that tells of the floor: an instant still to come.
+// Alone it is for how long a call waits.
 func (r *reader) ahead(at []item) (item, int) {
 	if len(at) < 2 || !at[0].joins("in") || at[1].kind != isSpan || !r.hasPlaces() && !r.verbal ||
 		len(at) > 2 && at[2].says(words.Time, "ago") {

@@ -141,8 +141,8 @@ func (r *reader) meant(c *clause, x *item) bool {
 	return true
 }
 
-// dubiousLoad says that a load is told with a bare figure that is neither kilograms nor a temperature:
-// "t1 add 77".
+// dubiousLoad says that a load is told with a bare figure that is neither kilograms nor a
+// temperature: "t1 add 77".
 func (c *clause) dubiousLoad() bool {
 	x := c.has(isFigure)
 	return x != nil && len(c.parts) == 2 && x.unit == "" && x.fig.whole() &&
@@ -193,9 +193,9 @@ func (r *reader) happened(c *clause, x *item) bool {
 }
 
 // strict says that a bare verb is the keeper's form of something done, as the calls print it: "d1
-// bajar 10,5 2010kg", "s1 guardar d1". The kilograms of an unloading are known only after it; what was
-// measured of a load, a spread or a store has happened too, where somebody of that post says it, or
-// both the kilograms and the moisture stand there.
+// bajar 10,5 2010kg", "s1 guardar d1". The kilograms of an unloading are known only after it; what
+// was measured of a load, a spread or a store has happened too, where somebody of that post says
+// it, or both the kilograms and the moisture stand there.
 func (r *reader) strict(c *clause, x *item) bool {
 	if x.not || c.asks {
 		return false
@@ -232,8 +232,8 @@ func (c *clause) measured(what string) bool {
 	return false
 }
 
-// infinitive says that a wish is only the name of the work, "cargar", "unload": neither a command nor
-// "has to be loaded".
+// infinitive says that a wish is only the name of the work, "cargar", "unload": neither a command
+// nor "has to be loaded".
 func (r *reader) infinitive(x *item) bool {
 	if strings.Contains(x.text, " ") {
 		return false

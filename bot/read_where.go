@@ -80,8 +80,9 @@ func (r *reader) soaksWaiting(c *clause) bool {
 	return true
 }
 
-// airOfStore places the heat and the humidity of the air that are told of a store, silo or patio without
-// its name, "bodega 18C 70%": where the mill reads its store's air, of a patio the air outside.
+// airOfStore places the heat and the humidity of the air that are told of a store, silo or patio
+// without its name, "bodega 18C 70%": where the mill reads its store's air, of a patio the air
+// outside.
 func (r *reader) airOfStore(c *clause) bool {
 	k := c.kindWord()
 	if k == nil || k.name != string(state.Silo) && k.name != string(state.Store) &&

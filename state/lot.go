@@ -14,12 +14,12 @@ type LotID uint32
 // Grams is a mass. 0 is "not weighed", which is not the same as nothing.
 type Grams int64
 
-// mostKg bounds what a mass may be, so that no sum of masses can leave the range of Grams: far above any
-// mill, far below 9.2e15 kg.
+// mostKg bounds what a mass may be, so that no sum of masses can leave the range of Grams: far
+// above any mill, far below 9.2e15 kg.
 const mostKg = 1e9
 
-// Kg turns kilograms into Grams, to the nearest gram: at most a million tonnes either way; 0 for what
-// is no number.
+// Kg turns kilograms into Grams, to the nearest gram: at most a million tonnes either way; 0 for
+// what is no number.
 func Kg(kg float64) Grams {
 	if math.IsNaN(kg) {
 		return 0
