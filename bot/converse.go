@@ -168,7 +168,12 @@ func talk(what string) func(t *turn, f Fact) {
 	case SaysHello:
 		return (*turn).hello
 	case SaysHelpMe:
-		return func(t *turn, _ Fact) { t.usage() }
+		return func(t *turn, f Fact) {
+			if f.Word == state.Help {
+				t.say("help.asks")
+			}
+			t.usage()
+		}
 	case SaysOn, SaysOff:
 		return (*turn).shift
 	case SaysLang:

@@ -6,7 +6,7 @@
 //	a transport stores it raw in the durable inbox        console, telegram; journal.Receive
 //	the desk takes what waits and decodes it              desk.go: Run, step, turn.take
 //	what is too much from one phone waits in its place    pace.go
-//	who wrote, what kind it is; help before anything      hear.go; phone.go, group.go
+//	who wrote, what kind it is; help before anything      hear.go, cry.go; phone.go, group.go
 //	who may: invitations, short codes, who is of it       invite.go, rights.go, people.go
 //	answers of the set-up; a shift received; bad days     setup*.go, handover.go, day*.go
 //	strict commands of the keeper; who is away            keeper.go, roster.go

@@ -23,9 +23,9 @@ func (t *turn) group() {
 	if ids := t.people[t.msg.By.String()]; len(ids) == 1 {
 		by = t.mill.Person(ids[0])
 	}
-	if find(Read(t.msg.Text, t.context(), t.words).Facts, state.Help) != nil {
+	if h := Read(t.msg.Text, t.context(), t.words); find(h.Facts, state.Help) != nil {
 		t.person = by
-		t.help()
+		t.help(h)
 		return
 	}
 	t.person = nil

@@ -24,8 +24,8 @@ func (t *turn) hear() {
 	t.msg.Text = pressed(t.msg.Text)
 	code := t.takeCode()
 	heard := Read(t.msg.Text, t.context(), t.words)
-	if find(heard.Facts, state.Help) != nil {
-		t.help()
+	if find(heard.Facts, state.Help) != nil && !t.writesRule() {
+		t.help(heard)
 		return
 	}
 	switch {
@@ -116,6 +116,9 @@ func (t *turn) attend(heard Heard) {
 		!t.undoes(heard) && t.keeps() || t.finds() || t.announces(heard) {
 		return
 	}
+	if t.whereCried(heard) {
+		return
+	}
 	t.converse(heard)
 	t.stillAway()
 	if t.unnamed() {
@@ -143,34 +146,6 @@ func find(fs []Fact, what string) *Fact {
 // goroutine.
 func (d *Desk) Cries(text string) bool {
 	return find(Read(pressed(text), Context{}, d.words).Facts, state.Help) != nil
-}
-
-// help passes a cry on at once, before anything else is done with the message. A stranger's is
-// kept and passed on with the address they wrote from. A message that comes again with the same
-// words, for a change that nobody sees, is no new cry.
-func (t *turn) help() {
-	if line, known := t.lineOf(); known && t.msg.Kind == Edited {
-		if was, err := t.db.Words(line); err == nil && was == t.msg.Text {
-			return
-		}
-	}
-	t.said(t.msg.At, state.Note{Place: state.Whole, What: state.Help})
-	t.caution("help")
-	if s, ok := t.mill.Setting(state.SetTell); ok {
-		t.say("help.number", "number", s.Text)
-	}
-	said := strings.TrimSpace(t.msg.Text)
-	for _, p := range t.mill.Persons() {
-		if (p.Is(state.Manager) || p.At(state.Safety) || p.Is(state.Watch) || p.Is(state.Lead)) &&
-			p != t.person {
-			who := t.voice.Say(t.langOf(p.ID), "help.stranger", "from", t.msg.From.ID)
-			if t.person != nil {
-				who = t.name(t.person.ID)
-			}
-			text := t.voice.Say(t.langOf(p.ID), "help.words", "who", who, "words", cut(said, 90))
-			t.tell(p.ID, journal.Out{Priority: 0, Cause: t.line}, Outgoing{Text: text})
-		}
-	}
 }
 
 // cut shortens a text to some characters.

@@ -47,6 +47,7 @@ type reader struct {
 	shifting  bool        // somebody comes on or goes off
 	person    string      // somebody of the mill who is named
 	decided   bool        // the outcome is there already
+	cried     []cryWord   // the words of cries, see [reader.cryWords]
 	hedge     string      // a word that makes the line less than a statement
 }
 
@@ -56,9 +57,9 @@ type reader struct {
 // Words of every language are understood, whatever the sender's. An empty, foreign or huge text is
 // asked about, never an error.
 //
-// The rules apply in this order: help, unsafe and private wishes, the answer to the last question,
-// the conversation's own words, then the clauses. The passes of [reader.understand] are the whole
-// grammar.
+// The rules apply in this order: help with the program, cries for help, unsafe and private wishes,
+// the answer to the last question, the conversation's own words, then the clauses. The passes of
+// [reader.understand] are the whole grammar.
 func Read(text string, c Context, w *words.Words) Heard {
 	r := &reader{c: c, w: w, zone: c.Zone, names: c.names}
 	if r.names == nil {
@@ -103,8 +104,10 @@ func (r *reader) line(line string) {
 	}
 	r.itemise()
 	r.understand()
+	ws := r.cryWords()
 	switch {
-	case r.unsafe(), r.private():
+	case r.asksHelp(ws):
+	case r.endangers(ws), r.private():
 	case r.answer():
 	case r.talk():
 	default:

@@ -15,14 +15,17 @@ import (
 
 // unsafe refuses wishes to enter, climb, reach in, open what turns, or put water on a furnace. The
 // fact is passed on at once, to whoever minds people.
-func (r *reader) unsafe() bool {
-	wish, place := "", ""
+func (r *reader) unsafe(ws []cryWord) bool {
+	wish, place, goods := "", "", false
+	if douses(ws) {
+		wish = "douse"
+	}
 	for i := range r.items {
 		x := &r.items[i]
 		switch x.kind {
 		case isDanger:
 			if x.name != "pay" && x.name != "gossip" && wish == "" && !x.not && r.perilous(x) {
-				wish = x.name
+				wish, goods = x.name, !strings.Contains(x.text, " ") && r.entersGoods()
 			}
 		case isPlace:
 			if k := r.c.Places[x.ps[0]].Kind; place == "" && k != state.Patio {
@@ -34,7 +37,7 @@ func (r *reader) unsafe() bool {
 			}
 		}
 	}
-	if wish == "" || wish == "enter" && r.entersGoods() {
+	if wish == "" || wish == "enter" && goods {
 		return false
 	}
 	if place == "" {
@@ -43,6 +46,19 @@ func (r *reader) unsafe() bool {
 	r.add(Fact{Place: place, What: SaysUnsafe, Word: wish, Urgent: true})
 	r.refuse(SaysUnsafe, "", "")
 	return true
+}
+
+// douses says that a line puts a fire out with water: "apago el horno con agua".
+func douses(ws []cryWord) bool {
+	quench, water := false, false
+	for i := range ws {
+		x := &ws[i]
+		quench = quench || x.means("quench")
+		if water = water || x.means("water"); x.means("no") && !quench {
+			return false
+		}
+	}
+	return quench && water
 }
 
 // perilous says that a word for a dangerous wish is meant so: only what turns is opened in danger.

@@ -23,6 +23,7 @@ const (
 	AskFigure  = "figure?"     // cannot be true; Near: the figure it was meant for
 	AskTime    = "time?"       // which time of day, or which day
 	AskCall    = "which-call"  // Room: the numbers of the calls
+	AskHelp    = "help-with"   // helped with what at a place, or is it a cry
 	AskDone    = "done?"       // is the work of this call done; Room: the numbers
 	AskHand    = "hand?"       // slippery or rough, in a word
 	AskNear    = "near?"       // About was typed, Near is known

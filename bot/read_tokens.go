@@ -15,6 +15,7 @@ import "unicode/utf8"
 //	"20,23,25"         20, 23, 25
 //	"5y10"             5:10
 //	"-500", "3-500"    below nought; 3, 500
+//	"ayudaaa"          ayuda
 
 // form is what a token is made of.
 type form uint8
@@ -59,8 +60,26 @@ func (r *reader) scan(line string) {
 
 // put adds a token.
 func (r *reader) put(text string, f form) {
+	if f == inLetters {
+		text = drawn(text)
+	}
 	r.tokens = append(r.tokens, token{text: text, form: f})
 	r.texts = append(r.texts, text)
+}
+
+// drawn is a word without the letters that are drawn out: "ayudaaa" is ayuda.
+func drawn(word string) string {
+	for i := 2; i < len(word); i++ {
+		if word[i] != word[i-1] || word[i] != word[i-2] || word[i] >= 0x80 {
+			continue
+		}
+		end := i + 1
+		for end < len(word) && word[end] == word[i] {
+			end++
+		}
+		word, i = word[:i-1]+word[end:], i-1
+	}
+	return word
 }
 
 // wordy says that a character belongs to a word or a figure.

@@ -200,7 +200,7 @@ func TestSetupLetsTheFloorThrough(t *testing.T) {
 	r.wants(r.say("marta", "ok 1"), "Yours: (1)")
 	r.wants(r.say("marta", "d1 smoke"), "d1: SMOKE")
 	r.wants(r.say("marta", "t1?"), "t1: lot 1")
-	r.wants(r.say("marta", "help"), "Passed to the manager")
+	r.wants(r.say("marta", "help"), "Passed to the shift lead now")
 	r.wants(r.say("marta", "nora worker tanks"), "Understood: nora worker tanks")
 }
 

@@ -25,6 +25,9 @@
 // refuses, with the file and the place in it: a program word that does not exist, one that has no
 // word in this language, and a double meaning that is not listed or a listed one that is none.
 //
+// The words of [Cry] stand apart: they are looked for by themselves, may mean anything else besides,
+// and make a cry for help of what no single word does ("the belt grabbed her arm").
+//
 // Checked against: the tests of this package over the three files, and the tables of floor lines
 // in testdata/floor. The words themselves are common practice, no source.
 package words

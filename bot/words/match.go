@@ -18,6 +18,9 @@ func (n *node) match(line []string) (took int, is []Meaning) {
 	return took, is
 }
 
+// MatchCry finds the longest phrase of [Cry] at the front of a line's words, as [Words.Match] does.
+func (w *Words) MatchCry(line []string) (took int, is []Meaning) { return w.cries.match(line) }
+
 // Has says whether a word is known by itself or begins a known phrase.
 func (w *Words) Has(word string) bool { return w.root.next[word] != nil }
 

@@ -30,6 +30,7 @@ const (
 	Danger   Section = "danger" // wishes that are refused
 	Hedge    Section = "hedge"  // what makes a statement less than one
 	Filler   Section = "filler"
+	Cry      Section = "cry" // what makes a line a cry for help, or a question about the program
 )
 
 // Meaning is one program word. Lang names the languages in which a floor word means it, apart by
@@ -75,6 +76,8 @@ func program() map[Section]string {
 		Danger: "enter reach open douse fumigate pay gossip",
 		Hedge:  "almost future think if much after",
 		Filler: "filler",
+		Cry: "fire tended no at goods gear fuel lights burns body harm gas shock quench water " +
+			"ask ask-me about small",
 	}
 }
 

@@ -17,6 +17,7 @@ var files embed.FS
 // never changes, so that many readers may share it. The zero value knows no word.
 type Words struct {
 	root  node
+	cries node                 // the words of [Cry], which are looked for by themselves
 	near  map[string][]string  // a word less one letter: the words it may have been
 	show  map[Meaning][]string // with Lang set: the floor's words, the commonest first
 	ears  map[string]*ear      // by language; none where it is written as it is spelt
@@ -84,6 +85,14 @@ func (w *Words) add(file string, text []byte) error {
 		if len(phrases) == 0 {
 			return &Wrong{file, "[" + string(m.In) + "] " + m.Name, "no word given",
 				m.Name + ` = "one word, another"`}
+		}
+		if m.In == Cry {
+			m.Lang = lang
+			w.show[m] = phrases
+			for _, p := range phrases {
+				w.cries.put(fields(p), m)
+			}
+			continue
 		}
 		for _, p := range phrases {
 			if n := len(heard[p]); n == 0 || heard[p][n-1] != m {

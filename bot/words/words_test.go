@@ -37,7 +37,11 @@ func TestShown(t *testing.T) {
 	}
 	for m, phrases := range w.show {
 		for _, p := range phrases {
-			took, is := w.Match(strings.Fields(p))
+			match := w.Match
+			if m.In == Cry {
+				match = w.MatchCry
+			}
+			took, is := match(strings.Fields(p))
 			found := false
 			for _, x := range is {
 				found = found || x.In == m.In && x.Name == m.Name && strings.Contains(x.Lang, m.Lang)
