@@ -158,22 +158,30 @@ func (t *turn) stayed(s *state.Stay) string {
 	return text
 }
 
-// lostBefore is what went without a reason on the way to a stay, for a manager in private.
+// lostBefore is what went without a reason on the way to a stay, for a manager in private: on its
+// own move, and on the one before where the coffee only passed over the floor.
 func (t *turn) lostBefore(s *state.Stay) string {
 	if !t.person.Is(state.Manager) || t.hereShared() {
 		return ""
 	}
-	if s.Place != state.Floor { // straight from a place that was emptied to the floor
-		for _, w := range t.mill.Closed(state.Waiting) {
-			if w.ID.Lot == s.ID.Lot && w.To == s.From && passing(w) {
-				s = w
-			}
-		}
+	left := 1.0
+	for _, x := range append(t.passedBefore(s), s) {
+		left *= 1 - t.lossBefore(x)/100
 	}
-	if x := t.lossBefore(s); math.Abs(x) >= 0.05 {
-		return t.voice.Say(t.lang(), "lot.loss", "pct", plainNumber(x, 1))
+	if lost := 100 * (1 - left); math.Abs(lost) >= 0.05 {
+		return t.voice.Say(t.lang(), "lot.loss", "pct", plainNumber(lost, 1))
 	}
 	return ""
+}
+
+// passedBefore is the stay on the floor from which a stay's coffee came at once; none mostly.
+func (t *turn) passedBefore(s *state.Stay) []*state.Stay {
+	for _, w := range t.mill.Closed(state.Waiting) {
+		if w.ID.Lot == s.ID.Lot && s.Place != state.Floor && w.To == s.From && passing(w) {
+			return []*state.Stay{w}
+		}
+	}
+	return nil
 }
 
 // lossBefore is how many per cent went without a reason on the way to a stay; 0 where it is not
