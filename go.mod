@@ -9,7 +9,8 @@ require (
 	github.com/pelletier/go-toml/v2 v2.4.3 // indirect
 	github.com/robfig/cron/v3 v3.0.1 // indirect
 	go.etcd.io/bbolt v1.5.0 // indirect
-	golang.org/x/sys v0.45.0 // indirect
+	golang.org/x/image v0.47.0 // indirect
+	golang.org/x/sys v0.49.0 // indirect
 	golang.org/x/text v0.44.0 // indirect
 	golang.org/x/time v0.16.0 // indirect
 	pgregory.net/rapid v1.3.0 // indirect

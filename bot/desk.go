@@ -296,23 +296,24 @@ type turn struct {
 	b       journal.Batch
 	touched []state.Subject
 
-	msg    *Message      // the message in hand
-	person *state.Person // who sent it; nil: a stranger
-	line   state.Seq     // the first event of its line
-	lines  []string      // the answer so far
-	keys   [][]string    // the keyboard that goes with it
-	wrote  map[state.PersonID]bool
-	known  *Context  // of the mill as it stands; nil: to be made
-	attach *File     // goes with the answer
-	rings  []ringing // calls that go out with this turn
-	ends   []ending  // calls that ended in it
-	quoted string    // the words a yes is about
-	failed bool      // the last strict command could not be done
-	all    []Fact    // of the line in hand
-	pend   map[string]*pending
-	coded  bool                // the sender's short code came with the message
-	phones map[string][]oneRow // messages of this turn to shared phones
-	alone  bool                // what is worded is read by one person on a phone of their own
+	msg     *Message      // the message in hand
+	person  *state.Person // who sent it; nil: a stranger
+	line    state.Seq     // the first event of its line
+	lines   []string      // the answer so far
+	keys    [][]string    // the keyboard that goes with it
+	wrote   map[state.PersonID]bool
+	known   *Context  // of the mill as it stands; nil: to be made
+	attach  *File     // goes with the answer
+	picture *Picture  // goes with the answer
+	rings   []ringing // calls that go out with this turn
+	ends    []ending  // calls that ended in it
+	quoted  string    // the words a yes is about
+	failed  bool      // the last strict command could not be done
+	all     []Fact    // of the line in hand
+	pend    map[string]*pending
+	coded   bool                // the sender's short code came with the message
+	phones  map[string][]oneRow // messages of this turn to shared phones
+	alone   bool                // what is worded is read by one person on a phone of their own
 }
 
 // turn begins a step. Steps are heard one after another, at least a millisecond apart.
@@ -379,6 +380,7 @@ func (t *turn) take(row journal.In) {
 		msg.At = t.at
 	}
 	t.msg, t.line, t.lines, t.keys, t.quoted, t.attach = &msg, 0, nil, nil, "", nil
+	t.picture = nil
 	t.coded = false
 	t.person = t.writer()
 	if t.tooMany(row) {
@@ -426,7 +428,8 @@ func (t *turn) answer() {
 		t.keys = t.keyboard()
 	}
 	t.post(t.msg.From, person, journal.Out{Priority: answersAt, Cause: t.line},
-		Outgoing{Text: text, Keys: t.keys, ReplyTo: t.msg.ID, File: t.attach})
+		Outgoing{Text: text, Keys: t.keys, ReplyTo: t.msg.ID, File: t.attach,
+			Picture: t.picture})
 }
 
 // answersAt is the priority of answers in the outbox: after alarms and alerts.

@@ -22,11 +22,12 @@
 //
 // What else happens of its own accord: summaries at their hours (summary.go), the end of a hand-over
 // that nobody received (handover.go), a clock that is put right (clock.go). What people ask for:
-// how it is somewhere and in the whole mill (slate.go), what an answer rests on (why*.go), a
-// lot from fruit to shipment (lot_book.go) and what the laboratory found of it (lab.go), how well
-// the forecasts did (score.go), the trade's sums (calc*.go), how to write (menu.go, which has the
-// menus of a phone too; keyboard.go the keys that go with an answer). Scripts and tried lines run
-// the same desk under a made clock (script.go, try.go); tally.go counts what they rang.
+// how it is somewhere and in the whole mill (slate.go), the same drawn (picture*.go; package
+// draw), what an answer rests on (why*.go), a lot from fruit to shipment (lot_book.go) and what
+// the laboratory found of it (lab.go), how well the forecasts did (score.go), the trade's sums
+// (calc*.go), how to write (menu.go, which has the menus of a phone too; keyboard.go the keys
+// that go with an answer). Scripts and tried lines run the same desk under a made clock
+// (script.go, try.go); tally.go counts what they rang.
 //
 // The package asks no clock, and knows no type of a transport outside that transport's folder.
 package bot

@@ -146,6 +146,7 @@ func (t *turn) groupSummary(s *rules.Summary, due state.Instant) {
 	})
 	for _, a := range sortedKeys(groups) {
 		t.post(ParseAddress(a), 0, journal.Out{Priority: 4, Key: slotName(s),
-			Expires: t.at.Add(6 * time.Hour)}, Outgoing{Text: t.manager(&short, groups[a], due)})
+			Expires: t.at.Add(6 * time.Hour)}, Outgoing{Text: t.manager(&short, groups[a], due),
+			Picture: t.pictured(s, groups[a], false)})
 	}
 }

@@ -24,13 +24,14 @@ func verbs() map[string]func(t *turn, words []string) {
 		"rules": (*turn).ruleList, "rule": (*turn).rule, "book": (*turn).book, "health": (*turn).health,
 		"tag": (*turn).tag, "calc": (*turn).calc, "people": (*turn).peopleList,
 		"safety": (*turn).safetyLine, "absent": (*turn).absent, "present": (*turn).present, "forget": (*turn).forgetting,
-		"code": (*turn).code, "score": (*turn).score,
+		"code": (*turn).code, "score": (*turn).score, "curve": (*turn).curve, "night": (*turn).night,
 	}
 }
 
 // open are the commands that anybody may use.
 func openTo(verb string) bool {
-	return slices.Contains([]string{"calc", "limits", "rules", "absent", "present", "safety", "code"}, verb)
+	return slices.Contains([]string{"calc", "limits", "rules", "absent", "present", "safety", "code",
+		"curve", "night"}, verb)
 }
 
 // verb finds the strict command a line begins with; "" for none.
@@ -53,7 +54,8 @@ func (d *Desk) verb(word string) string {
 func (t *turn) keeps() bool {
 	lines := strings.Split(strings.TrimSpace(t.msg.Text), "\n")
 	words := strings.Fields(lines[0])
-	if len(words) < 1 || t.verb(words[0]) == "" || len(words) == 1 && !alone(t.verb(words[0])) {
+	if len(words) < 1 || t.verb(words[0]) == "" || len(words) == 1 && !alone(t.verb(words[0])) ||
+		t.verb(words[0]) == "night" && len(words) > 1 { // the floor's word of time
 		return false
 	}
 	if verb := t.verb(words[0]); len(lines) > 1 && (verb == "rule" || verb == "book") {
@@ -91,7 +93,7 @@ func (t *turn) keeps() bool {
 func alone(verb string) bool {
 	switch verb {
 	case "calc", "limits", "rules", "people", "book", "health", "setup", "absent", "present", "code",
-		"safety", "score":
+		"safety", "score", "curve", "night":
 		return true
 	}
 	return false

@@ -64,6 +64,7 @@ type Outgoing struct {
 	Keys    [][]string `json:",omitempty"`
 	ReplyTo string     `json:",omitempty"` // the ID of the message that is answered
 	File    *File      `json:",omitempty"` // a text file that goes with it
+	Picture *Picture   `json:",omitempty"` // goes with the beginning of the text
 	Private bool       `json:"-"`          // never to a phone that several persons share
 }
 

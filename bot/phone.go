@@ -205,9 +205,10 @@ func (t *turn) tell(id state.PersonID, row journal.Out, o Outgoing) {
 	}
 }
 
-// tellOpen sends a text to the phones that are a person's own, and another to those they share.
-func (t *turn) tellOpen(id state.PersonID, row journal.Out, own, open string) {
-	t.tell(id, row, Outgoing{Text: own, Private: true})
+// tellOpen sends a message to the phones that are a person's own, and a text to those they share.
+func (t *turn) tellOpen(id state.PersonID, row journal.Out, own Outgoing, open string) {
+	own.Private = true
+	t.tell(id, row, own)
 	for _, a := range t.cards[id].At {
 		if t.shared(a) {
 			t.tellShared(a, id, row, Outgoing{Text: open})
@@ -232,8 +233,9 @@ func (t *turn) tellPrivately(r state.Role, key string, pairs ...any) {
 	}
 }
 
-// tellShared sends a text to a shared phone, with the name of whoever it is for.
+// tellShared sends a text to a shared phone, with the name of whoever it is for, and no picture.
 func (t *turn) tellShared(address string, id state.PersonID, row journal.Out, o Outgoing) {
+	o.Picture = nil
 	for i := range t.phones[address] {
 		s := &t.phones[address][i]
 		old := &t.b.Out[s.row]

@@ -344,6 +344,9 @@ func (p *player) deliver(timed bool) error {
 		if err := json.Unmarshal(row.Body, &o); err != nil {
 			return err
 		}
+		if o.Picture != nil {
+			o.Text += "\n" + o.Picture.String()
+		}
 		for i, l := range strings.Split(o.Text, "\n") {
 			if i == 0 {
 				p.write(row.To + "< " + l)

@@ -85,7 +85,8 @@ func (t *turn) summary(s *rules.Summary, due state.Instant) {
 		}
 		open := t.manager(s, t.langOf(id), due) + late
 		t.alone = true
-		own := t.manager(s, t.langOf(id), due) + late
+		own := Outgoing{Text: t.manager(s, t.langOf(id), due) + late,
+			Picture: t.pictured(s, t.langOf(id), true)}
 		t.alone = false
 		t.tellOpen(id, journal.Out{Priority: 3, Key: slotName(s), Expires: t.at.Add(6 * time.Hour)},
 			own, open)
@@ -285,21 +286,13 @@ type coming struct {
 func (t *turn) partNext() string {
 	var all []coming
 	for _, s := range t.mill.OpenStays() {
-		v := t.watch.Book.Look(t.mill, t.watch.Know, s.Subject(), t.at)
-		var early, late time.Time
-		key := ""
-		switch s.Kind {
-		case state.Tank:
-			if process := s.Tag("process"); process == "" || process == "washed" {
-				f := v.Tank()
-				early, late, key = f.Early, f.Late, "summary.tank"
-			}
-		case state.Drum, state.Predryer:
-			f := v.Dry()
-			early, late, key = f.Early, f.Late, "summary.drum"
-		}
+		early, late, _ := t.windowOf(s)
 		if early.IsZero() || late.Before(t.at.Time()) {
 			continue
+		}
+		key := "summary.drum"
+		if s.Kind == state.Tank {
+			key = "summary.tank"
 		}
 		all = append(all, coming{state.At(early), t.voice.Say(t.lang(), key, "place", s.Place,
 			"early", t.clock(state.At(early)), "late", t.clock(state.At(late)))})
@@ -315,6 +308,23 @@ func (t *turn) partNext() string {
 		return ""
 	}
 	return t.voice.Say(t.lang(), "summary.next", "what", strings.Join(texts, ", "))
+}
+
+// windowOf is when a tank or a drum is likely to be ready, and when a tank is to be tried by hand
+// next; zero where nothing is known, and for all other places.
+func (t *turn) windowOf(s *state.Stay) (early, late, test time.Time) {
+	v := t.watch.Book.Look(t.mill, t.watch.Know, s.Subject(), t.at)
+	switch s.Kind {
+	case state.Tank:
+		if process := s.Tag("process"); process == "" || process == "washed" {
+			f := v.Tank()
+			return f.Early, f.Late, f.NextTest
+		}
+	case state.Drum, state.Predryer:
+		f := v.Dry()
+		return f.Early, f.Late, time.Time{}
+	}
+	return
 }
 
 // partNight counts the calls of the night that are told of in the morning.

@@ -152,7 +152,8 @@
 //	to = ["manager"]      # as in who
 //	shows = ["decide", "next", "night", "free", "room"]
 //
-// The parts are decide, next, night, free, room, patios, fuel, intake, crew and season ([Parts]).
+// The parts ([Parts]) are decide, next, night, free, room, patios, fuel, intake, crew,
+// season and picture.
 //
 // # What a keeper may not do
 //

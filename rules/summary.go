@@ -29,7 +29,7 @@ type Summary struct {
 // Parts lists what a summary may show.
 func Parts() []string {
 	return []string{"decide", "next", "night", "free", "room", "patios", "fuel", "intake", "crew",
-		"season"}
+		"season", "picture"}
 }
 
 // Next is the first instant after one at which the summary is due, by the clock of that

@@ -58,6 +58,9 @@ func printRow(w io.Writer, row journal.Out, reader string) error {
 	if row.To != reader {
 		prefix = "[to " + row.To + "] "
 	}
+	if o.Picture != nil {
+		o.Text += "\n" + o.Picture.String()
+	}
 	_, err := fmt.Fprintln(w, prefix+strings.ReplaceAll(o.Text, "\n", "\n    "))
 	return err
 }

@@ -45,6 +45,17 @@ func TestTypeAndPrint(t *testing.T) {
 		t.Errorf("printed %q, want %q", w.String(), want)
 	}
 	w.Reset()
+	body, _ = json.Marshal(bot.Outgoing{Text: "d1: 13 %",
+		Picture: &bot.Picture{Name: "curve d1", Wide: 720, High: 400, Body: []byte{1}}})
+	shown := []journal.Out{{Via: Via, To: "nina", Body: body}}
+	if err := db.Commit(&journal.Batch{Out: shown}); err != nil {
+		t.Fatal(err)
+	}
+	want = "d1: 13 %\n    [picture: curve d1, 720x400]\n"
+	if err := Print(db, &w, "nina", 2500); err != nil || w.String() != want {
+		t.Errorf("printed %q, want %q, %v", w.String(), want, err)
+	}
+	w.Reset()
 	if err := Print(db, &w, "nina", 3000); err != nil || strings.TrimSpace(w.String()) != "" {
 		t.Errorf("printed again: %q, %v", w.String(), err)
 	}

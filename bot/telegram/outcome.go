@@ -26,6 +26,8 @@ const maybe = "no answer: it may have arrived"
 //	500 and above        later; all wait 1 s doubling to 30 s
 //	none, not sent whole later; all wait likewise
 //	none, sent whole     an alarm later, all wait likewise; anything else given up
+//	400, of a picture    its words at once, alone; the operator is told
+//	none, of a picture   its words later, alone, all wait likewise
 //
 // What the journal will not take is tried again until it does; meanwhile the row is not sent.
 
@@ -37,6 +39,11 @@ func (s *sender) record(r result) {
 	delete(s.busy, r.chat)
 	if r.movedTo != 0 {
 		s.follow(r.chat, r.movedTo, at)
+	}
+	if r.ugly != "" {
+		s.bad.say("picture:"+r.ugly, at, fmt.Sprintf("telegram: the picture of row %d of the outbox "+
+			"was refused; its words go alone: %s", row, r.ugly))
+		s.plain[row] = true
 	}
 	var no *Refused
 	var mute *silence
@@ -105,7 +112,9 @@ func noChat(reason string) bool {
 // confuses.
 func (s *sender) unanswered(r result, mute *silence, at state.Instant) {
 	s.away(mute, at)
-	if mute.written && r.row.Priority > alarm {
+	if r.pictured() { // a slow line may never carry it, and what it shows the words say
+		s.plain[r.row.No] = true
+	} else if mute.written && r.row.Priority > alarm {
 		s.giveUp(r.row, maybe)
 		return
 	}

@@ -100,6 +100,7 @@ func (s *sender) refresh(at state.Instant) bool {
 	gone := func(no uint64) bool { return !known[no] }
 	maps.DeleteFunc(s.part, func(no uint64, _ int) bool { return gone(no) })
 	maps.DeleteFunc(s.tried, func(no uint64, _ bool) bool { return gone(no) })
+	maps.DeleteFunc(s.plain, func(no uint64, _ bool) bool { return gone(no) })
 	return true
 }
 
@@ -196,6 +197,9 @@ func (s *sender) load(w *waiting) (j *job, why string) {
 		return nil, "the row cannot be read: " + err.Error()
 	}
 	j.texts = parts(j.m)
+	if s.plain[w.head.No] { // in the same parts: some may have been sent
+		j.m.Picture = nil
+	}
 	if j.part >= len(j.texts) {
 		return nil, "there is no text"
 	}

@@ -1,6 +1,7 @@
 package telegram
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"strconv"
@@ -37,6 +38,7 @@ type sender struct {
 	busy   map[int64]bool  // chats with a request under way
 	part   map[uint64]int  // parts of a long text already sent
 	tried  map[uint64]bool // rows that failed since the start
+	plain  map[uint64]bool // rows that go without their picture
 	moved  map[int64]int64 // chats by their old number
 
 	pace    *pacer
@@ -52,6 +54,7 @@ type sender struct {
 type result struct {
 	*job
 	movedTo int64
+	ugly    string // why the picture was refused, when the words went alone
 	err     error
 }
 
@@ -68,13 +71,15 @@ const grace = 2 * time.Second
 // end the row and put a Blocked message into the inbox, 400 ends it, a moved chat is followed at
 // once and put into the inbox as Moved. While the far side is out of reach everything waits, 1 s
 // doubling to 30 s. A request that went out whole and was not answered may have been carried out:
-// a row of priority 1 or 2 is sent again, any other is given up.
+// a row of priority 1 or 2 is sent again, any other is given up. A picture that is refused or not
+// answered is left out, and its words are sent alone.
 //
 // The outcome is on disk after the message is sent. A crash between the two sends it twice.
 func (l *Link) Send(ctx context.Context) error {
 	s := &sender{Link: l, stale: true, pace: newPacer(), bad: newTrouble(l.o.Alert),
 		flying: map[uint64]bool{}, skip: map[uint64]bool{}, busy: map[int64]bool{},
-		part: map[uint64]int{}, tried: map[uint64]bool{}, moved: map[int64]int64{},
+		part: map[uint64]int{}, tried: map[uint64]bool{}, plain: map[uint64]bool{},
+		moved: map[int64]int64{},
 		holds: map[int64]hold{}, results: make(chan result, lanes)}
 	flight, land := context.WithCancel(context.WithoutCancel(ctx))
 	defer land()
@@ -155,20 +160,35 @@ func (s *sender) rest(ctx context.Context, pause time.Duration) bool {
 	return true
 }
 
-// try sends one job. A chat that has moved is followed once; the loop learns of it by the result.
+// try sends one job. A chat that has moved is followed once; the loop learns of it by the result. A
+// picture that is refused leaves its words, which go alone.
 func (s *sender) try(ctx context.Context, j *job) result {
 	r := result{job: j, err: s.post(ctx, j.chat, j.m, j.texts, j.part)}
+	chat := j.chat
 	var no *Refused
 	if errors.As(r.err, &no) && no.MovedTo != 0 {
-		r.movedTo = no.MovedTo
-		r.err = s.post(ctx, no.MovedTo, j.m, j.texts, j.part)
+		r.movedTo, chat = no.MovedTo, no.MovedTo
+		r.err = s.post(ctx, chat, j.m, j.texts, j.part)
+	}
+	if j.pictured() && errors.As(r.err, &no) && badPicture(no) {
+		r.ugly, j.m.Picture = no.Reason, nil
+		r.err = s.post(ctx, chat, j.m, j.texts, j.part)
 	}
 	return r
 }
 
-// post sends part i of a message: the first one as the reply, the last one with the keyboard and
-// the file. Links are sent without a preview, which costs a cheap phone data. It fails with
-// [Refused] or silence.
+// pictured says whether the part of a job that is to be sent has a picture.
+func (j *job) pictured() bool { return j.part == 0 && hasPicture(j.m) }
+
+// badPicture tells a no that may be about the picture from one about the chat or the far side.
+func badPicture(no *Refused) bool {
+	return no.Code >= 400 && no.Code < 500 && no.MovedTo == 0 && !noChat(no.Reason) &&
+		no.Code != 401 && no.Code != 403 && no.Code != 404 && no.Code != 429
+}
+
+// post sends part i of a message: the first one as the reply and with the picture, the last one
+// with the keyboard and the file. Links are sent without a preview, which costs a cheap phone data.
+// It fails with [Refused] or silence.
 func (l *Link) post(ctx context.Context, chat int64, m bot.Outgoing, texts []string, i int) error {
 	var reply *models.ReplyParameters
 	if i == 0 {
@@ -180,7 +200,12 @@ func (l *Link) post(ctx context.Context, chat int64, m bot.Outgoing, texts []str
 		keys = keyboard(m.Keys)
 	}
 	var err error
-	if hasFile(m) && last {
+	if hasPicture(m) && i == 0 {
+		_, err = l.api.SendPhoto(ctx, &tg.SendPhotoParams{ChatID: chat, Caption: texts[i],
+			Photo: &models.InputFileUpload{Filename: fileName(m.Picture.Name),
+				Data: bytes.NewReader(m.Picture.Body)},
+			ReplyParameters: reply, ReplyMarkup: keys})
+	} else if hasFile(m) && last {
 		_, err = l.api.SendDocument(ctx, &tg.SendDocumentParams{ChatID: chat, Caption: texts[i],
 			Document: &models.InputFileUpload{Filename: m.File.Name,
 				Data: strings.NewReader(m.File.Body)},
@@ -197,6 +222,9 @@ func (l *Link) post(ctx context.Context, chat int64, m bot.Outgoing, texts []str
 	}
 	return nil // a yes; what the library cannot read of the message it describes is no matter
 }
+
+// fileName is the name under which a picture travels, "curve-d1.png".
+func fileName(name string) string { return strings.ReplaceAll(name, " ", "-") + ".png" }
 
 // replyTo is the mark that a message answers another, nil for none. A reply to a message that was
 // deleted meanwhile still goes out, only not as a reply. A press has no message to answer: its

@@ -12,20 +12,33 @@ import (
 // counted in UTF-16 units, as the manual counts offsets, which is never less than characters.
 const textLimit = 4096
 
-// captionLimit is how long the text with a file may be (sendDocument: 0-1024 characters).
+// captionLimit is how long the text with a file or a picture may be (sendDocument, sendPhoto:
+// 0-1024 characters).
 const captionLimit = 1024
 
-// parts are the texts that a message is sent as, none when there is nothing to send. With a file
-// the last one goes with it: the whole text where that is short enough, else a blank one after the
-// others.
+// parts are the texts that a message is sent as, none when there is nothing to send. A picture goes
+// with the first one. A file goes with the last one: the whole text where that is short enough,
+// else a blank one after the others.
 func parts(m bot.Outgoing) []string {
+	var first []string
+	rest := m.Text
+	if hasPicture(m) {
+		caption, more := head(m.Text, captionLimit)
+		first, rest = []string{caption}, more
+	}
 	switch {
 	case !hasFile(m):
-		return split(m.Text, textLimit)
-	case units(m.Text) <= captionLimit:
-		return []string{m.Text}
+		return append(first, split(rest, textLimit)...)
+	case len(first) == 0 && units(rest) <= captionLimit:
+		return []string{rest}
 	}
-	return append(split(m.Text, textLimit), "")
+	return append(append(first, split(rest, textLimit)...), "")
+}
+
+// hasPicture says whether a picture goes with a message. One without words is not sent: they are
+// what is left when the picture is not taken.
+func hasPicture(m bot.Outgoing) bool {
+	return m.Picture != nil && len(m.Picture.Body) > 0 && strings.TrimSpace(m.Text) != ""
 }
 
 // hasFile says whether a file goes with a message. The far side takes no empty one.

@@ -2,6 +2,9 @@ package fake
 
 import (
 	"fmt"
+	"image"
+	_ "image/jpeg" // the kinds of picture that are sent
+	_ "image/png"
 	"io"
 	"mime/multipart"
 	"strings"
@@ -78,4 +81,20 @@ func content(h *multipart.FileHeader) string {
 		return ""
 	}
 	return string(body)
+}
+
+// photo looks into a picture: it must be one, its sides together at most 10000 pixels and one at
+// most 20 times the other (manual, sendPhoto). The words are those that users of the service tell.
+func photo(h *multipart.FileHeader) *reply {
+	size, _, err := image.DecodeConfig(strings.NewReader(content(h)))
+	w, l := size.Width, size.Height
+	switch {
+	case err != nil:
+		bad := no(400, "Bad Request: IMAGE_PROCESS_FAILED")
+		return &bad
+	case w+l > 10000 || w > 20*l || l > 20*w:
+		bad := no(400, "Bad Request: PHOTO_INVALID_DIMENSIONS")
+		return &bad
+	}
+	return nil
 }

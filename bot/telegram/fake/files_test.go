@@ -3,6 +3,9 @@ package fake
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
+	"image"
+	"image/png"
 	"io"
 	"mime/multipart"
 	"net/http"
@@ -20,7 +23,11 @@ func TestUpload(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if _, err := f.Write(make([]byte, size)); err != nil {
+		content := make([]byte, size)
+		if field == "photo" {
+			copy(content, drawn(t, 720, 400))
+		}
+		if _, err := f.Write(content); err != nil {
 			t.Fatal(err)
 		}
 		if err := form.WriteField("chat_id", "7"); err != nil {
@@ -45,6 +52,60 @@ func TestUpload(t *testing.T) {
 	same(t, "10 MB of picture", upload("sendPhoto", "photo", 10<<20+1).ErrorCode, 413)
 	same(t, "the same as a document", upload("sendDocument", "document", 10<<20+1).OK, true)
 	same(t, "nothing", upload("sendDocument", "document", 0).ErrorCode, 400)
+}
+
+// drawn is a white picture.
+func drawn(t *testing.T, wide, high int) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	if err := png.Encode(&b, image.NewGray(image.Rect(0, 0, wide, high))); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+// TestPictureLimits: what is no picture is refused, and one that is too large or too long (manual,
+// sendPhoto: width and height together at most 10000, their ratio at most 20).
+func TestPictureLimits(t *testing.T) {
+	s := start(t)
+	s.Meet(7)
+	for _, x := range []struct {
+		body []byte
+		want string
+	}{
+		{drawn(t, 720, 400), ""},
+		{drawn(t, 9999, 500), "PHOTO_INVALID_DIMENSIONS"},
+		{drawn(t, 5000, 5000), ""},
+		{drawn(t, 5001, 5000), "PHOTO_INVALID_DIMENSIONS"},
+		{drawn(t, 200, 10), ""},
+		{drawn(t, 201, 10), "PHOTO_INVALID_DIMENSIONS"},
+		{drawn(t, 10, 201), "PHOTO_INVALID_DIMENSIONS"},
+		{[]byte("no picture"), "IMAGE_PROCESS_FAILED"},
+		{drawn(t, 720, 400)[:20], "IMAGE_PROCESS_FAILED"},
+	} {
+		var body bytes.Buffer
+		form := multipart.NewWriter(&body)
+		f, err := form.CreateFormFile("photo", "curve.png")
+		if err != nil {
+			t.Fatal(err)
+		}
+		_, _ = f.Write(x.body) // a buffer takes all
+		if err := errors.Join(form.WriteField("chat_id", "7"), form.Close()); err != nil {
+			t.Fatal(err)
+		}
+		req, err := http.NewRequest(http.MethodPost, s.URL()+"/bot"+token+"/sendPhoto", &body)
+		if err != nil {
+			t.Fatal(err)
+		}
+		req.Header.Set("Content-Type", form.FormDataContentType())
+		a, err := send(req)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if a.OK != (x.want == "") || !strings.Contains(a.Description, x.want) {
+			t.Errorf("answered %v %q, want %q", a.OK, a.Description, x.want)
+		}
+	}
 }
 
 // TestFiles: an id gives a path for an hour, and the path the bytes; nobody without the token.

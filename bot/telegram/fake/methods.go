@@ -94,8 +94,7 @@ func (s *Server) sendMessage(p params) reply {
 	return s.deliver(Sent{Method: "sendMessage", Chat: chat, Text: text}, p)
 }
 
-// sendFile takes an upload; a file by its id or address is taken as it is. Pictures are not looked
-// into, so their width and height are not checked.
+// sendFile takes an upload; a file by its id or address is taken as it is.
 func (s *Server) sendFile(method, field string, largest int64, p params) reply {
 	chat, refused := s.open(p)
 	if refused != nil {
@@ -112,6 +111,11 @@ func (s *Server) sendFile(method, field string, largest int64, p params) reply {
 			return no(400, "Bad Request: file must be non-empty")
 		case f.Size > largest:
 			return no(413, "Request Entity Too Large")
+		}
+		if field == "photo" {
+			if refused := photo(f); refused != nil {
+				return *refused
+			}
 		}
 		out.File, out.Bytes = f.Filename, int(f.Size)
 		if field == "document" {
