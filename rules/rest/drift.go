@@ -291,15 +291,35 @@ func (l *Lot) toCome() float64 {
 	return sum / n
 }
 
-// ordered gives samples and air by instant, leaving out what is not a number.
+// ordered gives samples and air by instant, leaving out what is not a number. What is in order
+// already is given as it stands, and must not be changed.
 func (l *Lot) ordered() ([]Sample, []Air) {
-	samples := slices.DeleteFunc(slices.Clone(l.Samples), func(s Sample) bool {
-		return !(s.Moisture > 0 && s.Moisture < 100)
+	return inOrder(l.Samples, func(s Sample) (time.Time, bool) {
+			return s.At, s.Moisture > 0 && s.Moisture < 100
+		}), inOrder(l.Air, func(a Air) (time.Time, bool) {
+			return a.At, a.Humidity >= 0 && a.Humidity <= 1 && !math.IsNaN(a.Celsius)
+		})
+}
+
+// inOrder gives rows by their instants, without those that are not fit.
+func inOrder[R any](rows []R, read func(R) (at time.Time, fit bool)) []R {
+	var last time.Time
+	good := true
+	for _, r := range rows {
+		at, fit := read(r)
+		if good = fit && !at.Before(last); !good {
+			break
+		}
+		last = at
+	}
+	if good {
+		return rows
+	}
+	rows = slices.DeleteFunc(slices.Clone(rows), func(r R) bool { _, fit := read(r); return !fit })
+	slices.SortStableFunc(rows, func(a, b R) int {
+		x, _ := read(a)
+		y, _ := read(b)
+		return x.Compare(y)
 	})
-	air := slices.DeleteFunc(slices.Clone(l.Air), func(a Air) bool {
-		return math.IsNaN(settled(a.Celsius, a.Humidity))
-	})
-	slices.SortStableFunc(samples, func(a, b Sample) int { return a.At.Compare(b.At) })
-	slices.SortStableFunc(air, func(a, b Air) int { return a.At.Compare(b.At) })
-	return samples, air
+	return rows
 }
