@@ -52,6 +52,20 @@ func (t *turn) lotBook(f Fact) {
 	if len(into) > 0 {
 		t.say("lot.into", "lots", strings.Join(into, " "))
 	}
+	if others := t.lotsBeside(id, f); others != "" {
+		t.say("lot.also", "lots", others)
+	}
+}
+
+// lotsBeside are the other lots at a place that was asked about.
+func (t *turn) lotsBeside(id state.LotID, f Fact) string {
+	var out []string
+	for _, s := range t.mill.StaysAt(f.Place) {
+		if f.Lot == 0 && s.ID.Lot != id {
+			out = append(out, plainNumber(float64(s.ID.Lot), 0))
+		}
+	}
+	return strings.Join(out, " ")
 }
 
 // standsAt tells where a lot lies now and how much of it; "" where it is no more.
