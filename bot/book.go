@@ -215,6 +215,10 @@ func (t *turn) lives(r *rules.Rule) {
 
 // ruleOff proposes to switch a call off for some time, for a reason.
 func (t *turn) ruleOff(r *rules.Rule, words []string) {
+	if rules.Safety(r.Name) {
+		t.bad("rule.safety", "name", r.Name)
+		return
+	}
 	span, ok := time.Duration(0), false
 	if len(words) > 0 {
 		span, ok = spokenSpan(words[0])

@@ -158,6 +158,9 @@ func read(lines []string) (string, error) {
 // before coffee.
 func safetyCalls() []string { return []string{"help", "power-out", "drum-70", "smoke"} }
 
+// Safety says whether a call is one of those that no book is without and that is never off.
+func Safety(name string) bool { return slices.Contains(safetyCalls(), name) }
+
 // Sound says what keeps a book that can be read from being put in force: a safety call that is
 // missing or off, a condition that can hold at no time or at every, a sentence missing in a
 // language.
